@@ -1,0 +1,200 @@
+//! The registry of assumptions: each thing that dibble fills in by itself has one row here.
+//!
+//! Filling happens before kernels. Day records and columns carry a [`Flags`] bitset, which is expanded
+//! into a list of [`Assumed`] once for each result.
+
+use serde::{Deserialize, Serialize};
+
+/// How much an assumption can move the answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Weight {
+    /// Hardly moves the answer.
+    Little,
+    /// Moves the answer by some percent.
+    Some,
+    /// Can change what to do: worth measuring.
+    Much,
+}
+
+macro_rules! assumptions {
+    ($($id:ident = $key:literal, $what:literal, $value:literal, $unit:literal, $source:literal, $weight:ident;)*) => {
+        /// A row of the registry. [`Assumption::ALL`] lists them.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[repr(u8)]
+        #[non_exhaustive]
+        pub enum Assumption { $(#[doc = $what] $id),* }
+
+        impl Assumption {
+            /// Every row.
+            pub const ALL: &[Assumption] = &[$(Assumption::$id),*];
+
+            fn row(self) -> (&'static str, &'static str, &'static str, &'static str, &'static str, Weight) {
+                match self { $(Assumption::$id => ($key, $what, $value, $unit, $source, Weight::$weight)),* }
+            }
+        }
+    };
+}
+
+assumptions! {
+    // Weather
+    DewFromTmin = "dew_from_tmin", "dew point taken from the day's lowest temperature", "Tmin", "deg C", "FAO-56 Eq. 48", Some;
+    DewFromTminArid = "dew_from_tmin_arid", "dew point taken below the day's lowest temperature, as in dry places", "Tmin - 2", "deg C", "FAO-56 p. 58 (2 to 3 deg C)", Some;
+    SolarFromRange = "solar_from_range", "solar radiation estimated from the day's temperature range", "", "MJ/m2", "FAO-56 Eq. 50", Some;
+    SolarFromSun = "solar_from_sun", "solar radiation estimated from hours of sunshine", "0.25 + 0.50 n/N", "", "FAO-56 Eq. 35", Little;
+    WindDefault = "wind_default", "wind speed at 2 m taken as a worldwide mean", "2", "m/s", "FAO-56 p. 63", Some;
+    WindFloor = "wind_floor", "wind below 0.5 m/s taken as 0.5 m/s", "0.5", "m/s", "FAO-56 p. 63", Little;
+    WindHeight = "wind_height", "height of the wind sensor not given", "10", "m", "common practice at weather stations", Some;
+    SolarCapped = "solar_capped", "radiation held at the clear-sky value", "Rs/Rso = 1", "", "FAO-56 Eq. 39", Little;
+    TemperatureOnly = "temperature_only", "reference evapotranspiration from temperature alone", "", "mm", "FAO-56 Eq. 52 (Hargreaves and Samani)", Some;
+    TemperatureFilled = "temperature_filled", "missing temperature interpolated between neighboring days", "", "deg C", "common practice", Some;
+    PressureFromElevation = "pressure_from_elevation", "air pressure from the elevation", "", "kPa", "FAO-56 Eq. 7", Little;
+    RainGapZero = "rain_gap_zero", "missing rain taken as none, as asked", "0", "mm", "the caller's choice", Much;
+    DayFilled = "day_filled", "a missing day filled, as asked", "", "", "the caller's choice", Much;
+    ForecastMean = "forecast_mean", "days beyond the weather file taken as the mean of its last days", "", "mm", "common practice", Much;
+    NightCloud = "night_cloud", "cloudiness at night taken from the hours before sunset, or as typical", "", "", "FAO-56 p. 75", Little;
+
+    // Soil
+    SoilFromClass = "soil_from_class", "water holding from the texture class alone", "", "", "class means with Saxton and Rawls (2006)", Much;
+    OrganicMatter = "organic_matter", "organic matter not given", "2.5", "%", "Saxton and Rawls (2006), Table 3", Some;
+    FieldCapacityTension = "field_capacity_10_kpa", "field capacity of sand and loamy sand taken at 10 kPa", "10", "kPa", "common practice", Some;
+    StartWetness = "start_wetness", "the root zone starts at field capacity", "1", "", "common practice at thaw", Some;
+    SubsoilWetness = "subsoil_wetness", "the soil below the roots starts at field capacity", "1", "", "common practice at thaw", Some;
+    IntakeHalfKsat = "intake_half_ksat", "intake conductivity taken as half the saturated one", "0.5", "", "Bouwer's half, as in Rawls et al. (1983)", Much;
+
+    // Stand
+    RootDepth = "root_depth", "root depth from age and stock", "0.15", "m", "common practice (planted 4-5 in deep)", Much;
+    RootRadius = "root_radius", "radius of the root disc from age and crown", "0.15", "m", "our judgment", Much;
+    CrownFromAge = "crown_from_age", "crown width and height from species group and age", "", "m", "common practice", Some;
+    StressOnset = "stress_onset", "depletion at which stress begins", "", "", "FAO-56 Table 22, adjusted by Eq. for p", Some;
+    AllowedDepletion = "allowed_depletion", "allowed depletion before watering", "0.35", "", "common practice for transplants (0.30 to 0.40)", Much;
+    CurveNumberDefault = "curve_number_default", "curve number from cover and soil group", "", "", "TR-55 Table 2-2c", Little;
+    RefillFraction = "refill_fraction", "watering refills most of the deficit and leaves room for rain", "0.85", "", "common practice", Some;
+    SprayLoss = "spray_loss", "spray lost between nozzle and ground", "", "", "our judgment: 2-8 % humid, 10-25 % dry", Some;
+    RateGiven = "rate_from_habit", "application rate of the sprinkler not measured", "19", "mm/h", "common practice (0.75 in in about an hour)", Much;
+}
+
+impl Assumption {
+    /// Stable key, as it stands in JSON.
+    pub fn key(self) -> &'static str {
+        self.row().0
+    }
+
+    /// The list row, with the registry's value.
+    pub fn assumed(self) -> Assumed {
+        let (key, what, value, unit, source, weight) = self.row();
+        Assumed { key: key.into(), what: what.into(), value: value.into(), unit: unit.into(), source: source.into(), weight, days: None }
+    }
+
+    /// The list row with the value that was used.
+    pub fn with(self, value: impl std::fmt::Display) -> Assumed {
+        Assumed { value: value.to_string(), ..self.assumed() }
+    }
+}
+
+/// One assumption as a result lists it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Assumed {
+    /// Stable key.
+    pub key: String,
+    /// What was taken for granted.
+    pub what: String,
+    /// The value used.
+    pub value: String,
+    /// Its unit.
+    pub unit: String,
+    /// Where the value or method comes from.
+    pub source: String,
+    /// How much it can move the answer.
+    pub weight: Weight,
+    /// On how many days it was used, where that makes sense.
+    pub days: Option<usize>,
+}
+
+impl Assumed {
+    /// The same row with the number of days it was used on.
+    #[must_use]
+    pub fn on_days(mut self, days: usize) -> Self {
+        self.days = Some(days);
+        self
+    }
+}
+
+impl std::fmt::Display for Assumed {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}", self.what)?;
+        if !self.value.is_empty() {
+            write!(f, ": {}", self.value)?;
+            if !self.unit.is_empty() {
+                write!(f, " {}", self.unit)?;
+            }
+        }
+        if let Some(days) = self.days {
+            write!(f, " on {days} day{}", if days == 1 { "" } else { "s" })?;
+        }
+        write!(f, " ({})", self.source)
+    }
+}
+
+/// A set of assumptions, one bit each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Flags(u128);
+
+impl Flags {
+    /// No assumption.
+    pub const NONE: Flags = Flags(0);
+
+    /// Adds one.
+    pub fn insert(&mut self, assumption: Assumption) {
+        self.0 |= 1 << assumption as u8;
+    }
+    /// Holds this one?
+    pub fn contains(self, assumption: Assumption) -> bool {
+        self.0 & (1 << assumption as u8) != 0
+    }
+    /// Those of both.
+    #[must_use]
+    pub fn union(self, other: Flags) -> Flags {
+        Flags(self.0 | other.0)
+    }
+    /// The assumptions in registry order.
+    pub fn iter(self) -> impl Iterator<Item = Assumption> {
+        Assumption::ALL.iter().copied().filter(move |a| self.contains(*a))
+    }
+}
+
+/// Expands day flags into list rows with the number of days each was used on.
+pub fn count_days(days: &[Flags]) -> Vec<Assumed> {
+    Assumption::ALL
+        .iter()
+        .filter_map(|&a| match days.iter().filter(|f| f.contains(a)).count() {
+            0 => None,
+            n => Some(a.assumed().on_days(n)),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_are_unique_and_fit_the_bitset() {
+        let mut keys: Vec<_> = Assumption::ALL.iter().map(|a| a.key()).collect();
+        keys.sort_unstable();
+        keys.dedup();
+        assert_eq!(keys.len(), Assumption::ALL.len());
+        assert!(Assumption::ALL.len() <= 128);
+    }
+
+    #[test]
+    fn days_are_counted_once_each() {
+        let mut windy = Flags::NONE;
+        windy.insert(Assumption::WindDefault);
+        let rows = count_days(&[windy, Flags::NONE, windy]);
+        assert_eq!(rows.len(), 1);
+        assert_eq!(rows[0].to_string(), "wind speed at 2 m taken as a worldwide mean: 2 m/s on 2 days (FAO-56 p. 63)");
+    }
+}

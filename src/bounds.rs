@@ -1,0 +1,195 @@
+//! One row for each bounded quantity: name, words, unit, permitted range, what to do, source of the range.
+//!
+//! The row gives the check, the message and the range that property tests draw from. Limits are there to
+//! catch slips of unit and sign, so they are wide: the extremes on Earth, rounded outwards.
+
+use crate::error::{Error, OutOfRange, Result};
+use std::ops::RangeInclusive;
+
+/// A quantity with its permitted range. All rows stand in [`ALL`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bound {
+    /// Name as it stands in code, files and messages, unit suffix included.
+    pub name: &'static str,
+    /// The quantity in words.
+    pub words: &'static str,
+    /// Unit, empty for fractions and counts.
+    pub unit: &'static str,
+    /// Smallest permitted value.
+    pub min: f64,
+    /// Largest permitted value.
+    pub max: f64,
+    /// What to do about a value outside the range.
+    pub hint: &'static str,
+    /// Where the range comes from.
+    pub source: &'static str,
+}
+
+impl Bound {
+    /// The same range under another name: `T_C.named("tmin_c")`.
+    #[must_use]
+    pub const fn named(mut self, name: &'static str) -> Self {
+        self.name = name;
+        self
+    }
+
+    /// Finite and within the range?
+    pub fn contains(&self, value: f64) -> bool {
+        value >= self.min && value <= self.max
+    }
+
+    /// Returns `value`, or an error that says what, value, unit, range and what to do.
+    ///
+    /// # Errors
+    /// NaN, infinite or outside the range.
+    pub fn check(&self, value: f64) -> Result<f64> {
+        if self.contains(value) { Ok(value) } else { Err(self.refuse(value)) }
+    }
+
+    /// As [`Bound::check`], for an optional value.
+    ///
+    /// # Errors
+    /// As [`Bound::check`].
+    pub fn check_option(&self, value: Option<f64>) -> Result<Option<f64>> {
+        value.map(|v| self.check(v)).transpose()
+    }
+
+    /// Checks an array in which NaN means missing.
+    ///
+    /// # Errors
+    /// Infinite or out of range: names the first index and counts the rest.
+    pub fn check_slice(&self, values: &[f64]) -> Result<()> {
+        let faulty = |v: &f64| !v.is_nan() && !self.contains(*v);
+        match values.iter().position(faulty) {
+            None => Ok(()),
+            Some(first) => {
+                let value = values.get(first).copied().unwrap_or(f64::NAN);
+                let also = values.iter().skip(first + 1).filter(|v| faulty(v)).count();
+                Err(self.refuse(value).at_index(first, also))
+            }
+        }
+    }
+
+    /// The error for a value outside the range.
+    pub fn refuse(&self, value: f64) -> Error {
+        Error::out_of_range(OutOfRange {
+            name: self.name.into(),
+            words: self.words,
+            value,
+            unit: self.unit,
+            min: self.min,
+            max: self.max,
+            hint: self.hint,
+        })
+    }
+
+    /// The range as property tests draw from it.
+    pub fn range(&self) -> RangeInclusive<f64> {
+        self.min..=self.max
+    }
+}
+
+macro_rules! bounds {
+    ($($id:ident = $name:literal, $words:literal, $unit:literal, $min:expr, $max:expr, $hint:literal, $source:literal;)*) => {
+        $(
+            #[doc = concat!("`", $name, "`: ", $words, ", ", stringify!($min), " to ", stringify!($max), " ", $unit, ".")]
+            pub const $id: Bound = Bound { name: $name, words: $words, unit: $unit, min: $min, max: $max, hint: $hint, source: $source };
+        )*
+        /// Every row.
+        pub const ALL: &[&Bound] = &[$(&$id),*];
+    };
+}
+
+bounds! {
+    // Place and time
+    LATITUDE_DEG = "latitude_deg", "latitude", "deg", -90.0, 90.0, "North is positive, south negative, in decimal degrees.", "definition";
+    LONGITUDE_DEG = "longitude_deg", "longitude", "deg", -180.0, 180.0, "East is positive, west negative, in decimal degrees.", "definition";
+    ELEVATION_M = "elevation_m", "elevation above sea level", "m", -450.0, 6000.0, "Give meters; 1,000 ft is 304.8 m.", "shore of the Dead Sea to the highest farmland, rounded outwards";
+    DAY_OF_YEAR = "day_of_year", "day of the year", "", 1.0, 366.0, "1 is January 1st.", "definition";
+    HOUR = "hour", "hour of the day", "h", 0.0, 24.0, "Use local standard time, 0 to 24.", "definition";
+    UTC_OFFSET_H = "utc_offset_h", "offset of local standard time from UTC", "h", -12.0, 14.0, "West of Greenwich is negative; leave daylight saving out.", "time zones in use";
+
+    // Air and sun
+    T_C = "t_c", "air temperature", "deg C", -90.0, 60.0, "Give degrees Celsius; (F - 32) / 1.8.", "WMO extremes -89.2 and 56.7 deg C, rounded outwards";
+    DEW_C = "dew_c", "dew point", "deg C", -90.0, 40.0, "Give degrees Celsius.", "WMO: highest recorded 35 deg C, rounded outwards";
+    RH_PCT = "rh_pct", "relative humidity", "%", 0.0, 100.0, "Give percent; a sensor above 100 needs checking.", "definition";
+    VAPOR_PRESSURE_KPA = "vapor_pressure_kpa", "actual vapor pressure", "kPa", 0.0, 8.0, "Give kilopascals; 10 hPa is 1 kPa.", "saturation at 41 deg C, rounded outwards";
+    PRESSURE_KPA = "pressure_kpa", "atmospheric pressure", "kPa", 45.0, 110.0, "Give kilopascals; 1013 hPa is 101.3 kPa.", "WMO extremes at sea level, lowest for 6,000 m";
+    WIND_M_S = "wind_m_s", "wind speed", "m/s", 0.0, 60.0, "Give meters per second; 1 mph is 0.447 m/s.", "daily mean of the strongest storms, rounded outwards";
+    WIND_HEIGHT_M = "wind_height_m", "height of the wind sensor", "m", 0.5, 100.0, "Give the sensor's height above ground.", "range of FAO-56 Eq. 47 with a rounded upper end";
+    SOLAR_MJ_M2 = "solar_mj_m2", "solar radiation", "MJ/m2", 0.0, 50.0, "Give MJ per m2; 1 kWh/m2 is 3.6 MJ/m2.", "largest daily extraterrestrial radiation is below 46";
+    SUN_HOURS_H = "sunshine_h", "hours of sunshine", "h", 0.0, 24.0, "Give hours of the day.", "definition";
+    ETO_MM = "eto_mm", "reference evapotranspiration", "mm", 0.0, 25.0, "Give mm; 1 in is 25.4 mm.", "about twice the largest published daily values";
+
+    // Water
+    RAIN_MM = "rain_mm", "rain", "mm", 0.0, 2000.0, "Give millimeters; 1 in is 25.4 mm. Rain cannot be negative.", "WMO: 1,825 mm in 24 h, rounded outwards";
+    DEPTH_MM = "depth_mm", "water depth", "mm", 0.0, 2000.0, "Give millimeters; 1 in is 25.4 mm.", "as rain_mm";
+    RATE_MM_H = "rate_mm_h", "application rate", "mm/h", 0.0, 1000.0, "Give mm per hour; 1 in/h is 25.4 mm/h.", "far above any sprinkler";
+    DURATION_H = "duration_h", "duration", "h", 0.0, 10000.0, "Give hours.", "more than a year";
+    MINUTES_MIN = "minutes_min", "running time", "min", 0.0, 600000.0, "Give minutes.", "more than a year";
+    CURVE_NUMBER = "curve_number", "curve number", "", 1.0, 100.0, "NEH 630 ch. 9 lists them by cover and soil group.", "definition";
+    EFFICIENCY = "efficiency", "efficiency", "", 0.05, 1.0, "Give a fraction, 0.75 for 75 %.", "definition";
+    FRACTION = "fraction", "fraction", "", 0.0, 1.0, "Give a fraction from 0 to 1, 0.35 for 35 %.", "definition";
+
+    // Soil
+    SAND_PCT = "sand_pct", "sand", "%", 0.0, 100.0, "Percent by mass of the fine earth (below 2 mm).", "definition";
+    CLAY_PCT = "clay_pct", "clay", "%", 0.0, 100.0, "Percent by mass of the fine earth (below 2 mm).", "definition";
+    ORGANIC_MATTER_PCT = "organic_matter_pct", "organic matter", "%", 0.0, 8.0, "Percent by mass; the equations hold to 8 %. Peat and muck need measured water holding.", "calibration range of Saxton and Rawls (2006)";
+    GRAVEL_PCT = "gravel_pct", "gravel", "%", 0.0, 80.0, "Percent by mass of the whole soil.", "Saxton and Rawls (2006)";
+    DENSITY_FACTOR = "density_factor", "density factor", "", 0.9, 1.3, "1 is normal, 1.1 dense, 1.2 hard.", "Saxton and Rawls (2006)";
+    EC_DS_M = "ec_ds_m", "electrical conductivity of the saturation extract", "dS/m", 0.0, 60.0, "Give dS/m (the same number as mmho/cm).", "sea water is about 50";
+    WATER_CONTENT = "water_content", "volumetric water content", "", 0.0, 1.0, "Give m3 of water per m3 of soil, 0.30 for 30 %.", "definition";
+    TENSION_KPA = "tension_kpa", "soil water tension", "kPa", 0.0, 100000.0, "Give kilopascals; 1 centibar is 1 kPa.", "oven dry is about 1,000,000";
+    KSAT_MM_H = "ksat_mm_h", "saturated hydraulic conductivity", "mm/h", 0.001, 10000.0, "Give mm per hour; 1 in/h is 25.4 mm/h.", "clean gravel to tight clay";
+    SUCTION_MM = "suction_mm", "wetting front suction", "mm", 1.0, 5000.0, "Give millimeters; the tables print centimeters.", "Rawls et al. (1983), widened";
+    SLOPE_PCT = "slope_pct", "slope", "%", 0.0, 100.0, "Give percent, rise over run.", "steepest ground that is farmed";
+    SOIL_DEPTH_M = "depth_m", "soil depth", "m", 0.0, 10.0, "Give meters; 1 ft is 0.3048 m.", "deepest root zones published";
+
+    // Stand
+    ROOT_DEPTH_M = "root_depth_m", "root depth", "m", 0.02, 10.0, "Give meters; 4 in is 0.10 m.", "a plug to the deepest root zones published";
+    HEIGHT_M = "height_m", "plant height", "m", 0.0, 120.0, "Give meters; 1 ft is 0.3048 m.", "tallest trees";
+    SPACING_M = "spacing_m", "spacing", "m", 0.1, 100.0, "Give meters; 5 ft is 1.524 m.", "nursery bed to windbreak";
+    AREA_M2 = "area_m2", "area", "m2", 0.01, 1.0e9, "Give square meters; 1 acre is 4046.86 m2.", "a pot to 1,000 km2";
+    RADIUS_M = "radius_m", "radius", "m", 0.01, 200.0, "Give meters; 1 ft is 0.3048 m.", "common practice, rounded outwards";
+    AGE_YEARS = "age_years", "years since planting", "", 0.0, 200.0, "0 in the planting year.", "common practice, rounded outwards";
+    KC = "kc", "crop coefficient", "", 0.0, 2.5, "FAO-56 Tables 12 and 17.", "FAO-56 Eq. 105 caps at 2.5";
+    P = "p", "depletion fraction at the onset of stress", "", 0.1, 0.8, "FAO-56 Table 22.", "FAO-56 p. 162";
+
+    // Flow
+    FLOW_L_MIN = "flow_l_min", "flow", "L/min", 0.0, 1.0e6, "Give liters per minute; 1 gpm is 3.785 L/min.", "common practice, rounded outwards";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn message_says_what_value_unit_range_and_what_to_do() {
+        let error = LATITUDE_DEG.check(95.0).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "latitude_deg is 95 deg: latitude must be from -90 to 90 deg. North is positive, south negative, in decimal degrees."
+        );
+        assert!(error.is_out_of_range());
+        assert_eq!((error.name(), error.value(), error.unit()), (Some("latitude_deg"), Some(95.0), Some("deg")));
+    }
+
+    #[test]
+    fn arrays_skip_missing_and_count_the_rest() {
+        let error = RAIN_MM.check_slice(&[1.0, f64::NAN, -2.0, f64::INFINITY]).unwrap_err();
+        assert!(error.to_string().starts_with("rain_mm[2] is -2 mm: rain must be from 0 to 2000 mm."));
+        assert!(error.to_string().ends_with("(1 more value is out of range)"));
+        assert!(RAIN_MM.check_slice(&[f64::NAN, 0.0]).is_ok());
+    }
+
+    #[test]
+    fn nan_and_infinities_are_refused_everywhere() {
+        for bound in ALL {
+            for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+                assert!(bound.check(value).is_err(), "{} took {value}", bound.name);
+            }
+            assert!(bound.min < bound.max && bound.check(bound.min).is_ok() && bound.check(bound.max).is_ok(), "{}", bound.name);
+            assert!(!bound.hint.is_empty() && !bound.source.is_empty(), "{}", bound.name);
+        }
+    }
+}

@@ -1,0 +1,17 @@
+//! Plantation agronomy for young conifers: how dry each tree is, when to water and how much.
+//!
+//! The core is pure Rust: no Python, no printing, no clock, no randomness without a seed. Modules stand on
+//! floors; a module imports only from floors below its own (DEVELOPERS.md has the table).
+
+#![forbid(unsafe_code)]
+#![warn(missing_docs)]
+
+pub mod assumption;
+pub mod bounds;
+pub mod control;
+pub mod date;
+pub mod error;
+pub mod num;
+
+pub use date::Date;
+pub use error::{Error, Result};
