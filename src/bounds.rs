@@ -137,6 +137,7 @@ bounds! {
     ORGANIC_MATTER_PCT = "organic_matter_pct", "organic matter", "%", 0.0, 8.0, "Percent by mass; the equations hold to 8 %. Peat and muck need measured water holding.", "calibration range of Saxton and Rawls (2006)";
     GRAVEL_PCT = "gravel_pct", "gravel", "%", 0.0, 80.0, "Percent by mass of the whole soil.", "Saxton and Rawls (2006)";
     DENSITY_FACTOR = "density_factor", "density factor", "", 0.9, 1.3, "1 is normal, 1.1 dense, 1.2 hard.", "Saxton and Rawls (2006)";
+    BULK_DENSITY_G_CM3 = "bulk_density_g_cm3", "bulk density", "g/cm3", 0.1, 2.6, "Give g per cm3; the same number as t/m3.", "peat to solid mineral (2.65)";
     EC_DS_M = "ec_ds_m", "electrical conductivity of the saturation extract", "dS/m", 0.0, 60.0, "Give dS/m (the same number as mmho/cm).", "sea water is about 50";
     WATER_CONTENT = "water_content", "volumetric water content", "", 0.0, 1.0, "Give m3 of water per m3 of soil, 0.30 for 30 %.", "definition";
     TENSION_KPA = "tension_kpa", "soil water tension", "kPa", 0.0, 100000.0, "Give kilopascals; 1 centibar is 1 kPa.", "oven dry is about 1,000,000";
@@ -155,7 +156,12 @@ bounds! {
     KC = "kc", "crop coefficient", "", 0.0, 2.5, "FAO-56 Tables 12 and 17.", "FAO-56 Eq. 105 caps at 2.5";
     P = "p", "depletion fraction at the onset of stress", "", 0.1, 0.8, "FAO-56 Table 22.", "FAO-56 p. 162";
 
+    // Fertility
+    PPM = "ppm", "concentration in the soil", "ppm", 0.0, 1.0e6, "Give mg per kg of soil; 1 % is 10,000 ppm.", "definition";
+    KG_HA = "kg_ha", "weight per area", "kg/ha", 0.0, 1.0e8, "Give kg per hectare; 1 lb/acre is 1.121 kg/ha.", "soil itself, a meter deep, is below 3e7";
+
     // Flow
+    VOLUME_L = "volume_l", "volume of water", "L", 0.0, 1.0e12, "Give liters; 1 gal is 3.785 L.", "a bucket to a reservoir";
     FLOW_L_MIN = "flow_l_min", "flow", "L/min", 0.0, 1.0e6, "Give liters per minute; 1 gpm is 3.785 L/min.", "common practice, rounded outwards";
 }
 

@@ -111,9 +111,20 @@ impl Error {
 
     /// A name outside a closed list. The nearest known names are offered.
     pub fn unknown<S: AsRef<str>>(what: impl Into<String>, given: &str, allowed: &[S]) -> Self {
-        let allowed: Vec<String> = allowed.iter().map(|a| a.as_ref().to_string()).collect();
-        let nearest = nearest_names(given, &allowed);
-        Self::new(Kind::Unknown { what: what.into(), given: clipped(given), nearest, allowed })
+        Self::unknown_spelling(what, given, allowed, allowed)
+    }
+
+    /// As [`Error::unknown`] for names with many spellings: the nearest come from `spellings`, the list shows `listed`.
+    pub(crate) fn unknown_spelling<S: AsRef<str>, L: AsRef<str>>(
+        what: impl Into<String>,
+        given: &str,
+        spellings: &[S],
+        listed: &[L],
+    ) -> Self {
+        let owned = |name: &str| name.to_string();
+        let spellings: Vec<String> = spellings.iter().map(|s| owned(s.as_ref())).collect();
+        let allowed = listed.iter().map(|l| owned(l.as_ref())).collect();
+        Self::new(Kind::Unknown { what: what.into(), given: clipped(given), nearest: nearest_names(given, &spellings), allowed })
     }
 
     /// Text that does not parse: what it should have been, why it is not, what to write instead.
@@ -279,8 +290,11 @@ fn nearest_names(given: &str, allowed: &[String]) -> Vec<String> {
         .iter()
         .map(|name| {
             let known = plain(name);
-            let score =
-                if typed.len() >= 3 && (known.contains(&typed) || typed.contains(&known)) { 1 } else { edit_distance(&typed, &known) };
+            let score = if typed.len().min(known.len()) >= 3 && (known.contains(&typed) || typed.contains(&known)) {
+                1
+            } else {
+                edit_distance(&typed, &known)
+            };
             (score, name)
         })
         .filter(|(score, name)| *score <= (name.len() / 3).max(2))
