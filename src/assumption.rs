@@ -57,6 +57,8 @@ assumptions! {
 
     // Soil
     SoilFromClass = "soil_from_class", "water holding from the texture class alone", "", "", "class means with Saxton and Rawls (2006)", Much;
+    ClayBeyondCalibration = "clay_beyond_calibration", "clay above 60 % lies outside the soils that the equations were made from", "", "", "Saxton and Rawls (2006)", Some;
+    TextureFromHolding = "texture_from_holding", "texture not given: the class that holds water most alike", "", "", "our judgment", Some;
     OrganicMatter = "organic_matter", "organic matter not given", "2.5", "%", "Saxton and Rawls (2006), Table 3", Some;
     FieldCapacityTension = "field_capacity_10_kpa", "field capacity of sand and loamy sand taken at 10 kPa", "10", "kPa", "common practice", Some;
     StartWetness = "start_wetness", "the root zone starts at field capacity", "1", "", "common practice at thaw", Some;

@@ -139,6 +139,8 @@ bounds! {
     DENSITY_FACTOR = "density_factor", "density factor", "", 0.9, 1.3, "1 is normal, 1.1 dense, 1.2 hard.", "Saxton and Rawls (2006)";
     BULK_DENSITY_G_CM3 = "bulk_density_g_cm3", "bulk density", "g/cm3", 0.1, 2.6, "Give g per cm3; the same number as t/m3.", "peat to solid mineral (2.65)";
     EC_DS_M = "ec_ds_m", "electrical conductivity of the saturation extract", "dS/m", 0.0, 60.0, "Give dS/m (the same number as mmho/cm).", "sea water is about 50";
+    WILTING_POINT = "wilting_point", "water content at wilting point", "", 0.005, 0.7, "Give m3 of water per m3 of soil, 0.12 for 12 %.", "clean sand to peat, rounded outwards";
+    FIELD_CAPACITY_KPA = "field_capacity_tension_kpa", "tension at field capacity", "kPa", 1.0, 100.0, "10 kPa is common on sands, 33 kPa elsewhere.", "5 to 50 kPa in use, rounded outwards";
     WATER_CONTENT = "water_content", "volumetric water content", "", 0.0, 1.0, "Give m3 of water per m3 of soil, 0.30 for 30 %.", "definition";
     TENSION_KPA = "tension_kpa", "soil water tension", "kPa", 0.0, 100000.0, "Give kilopascals; 1 centibar is 1 kPa.", "oven dry is about 1,000,000";
     KSAT_MM_H = "ksat_mm_h", "saturated hydraulic conductivity", "mm/h", 0.001, 10000.0, "Give mm per hour; 1 in/h is 25.4 mm/h.", "clean gravel to tight clay";

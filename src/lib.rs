@@ -12,6 +12,7 @@ pub mod control;
 pub mod date;
 pub mod error;
 pub mod num;
+pub mod soil;
 pub mod units;
 
 pub use date::Date;
