@@ -6,7 +6,6 @@
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
 
-pub mod air;
 pub mod assumption;
 pub mod bounds;
 pub mod control;
@@ -14,9 +13,8 @@ pub mod date;
 pub mod error;
 pub mod num;
 pub mod soil;
-pub mod sun;
+pub mod stand;
 pub mod units;
-mod words;
 
 pub use date::Date;
 pub use error::{Error, Result};
