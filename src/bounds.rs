@@ -114,10 +114,14 @@ bounds! {
     DEW_C = "dew_c", "dew point", "deg C", -90.0, 40.0, "Give degrees Celsius.", "WMO: highest recorded 35 deg C, rounded outwards";
     RH_PCT = "rh_pct", "relative humidity", "%", 0.0, 100.0, "Give percent; a sensor above 100 needs checking.", "definition";
     VAPOR_PRESSURE_KPA = "vapor_pressure_kpa", "actual vapor pressure", "kPa", 0.0, 8.0, "Give kilopascals; 10 hPa is 1 kPa.", "saturation at 41 deg C, rounded outwards";
+    DEW_VAPOR_PRESSURE_KPA = "vapor_pressure_kpa", "actual vapor pressure", "kPa", 0.00002, 7.3, "Give kilopascals; 10 hPa is 1 kPa. Air without vapor has no dew point.", "saturation from -88.5 to 39.7 deg C";
     PRESSURE_KPA = "pressure_kpa", "atmospheric pressure", "kPa", 45.0, 110.0, "Give kilopascals; 1013 hPa is 101.3 kPa.", "WMO extremes at sea level, lowest for 6,000 m";
     WIND_M_S = "wind_m_s", "wind speed", "m/s", 0.0, 60.0, "Give meters per second; 1 mph is 0.447 m/s.", "daily mean of the strongest storms, rounded outwards";
     WIND_HEIGHT_M = "wind_height_m", "height of the wind sensor", "m", 0.5, 100.0, "Give the sensor's height above ground.", "range of FAO-56 Eq. 47 with a rounded upper end";
-    SOLAR_MJ_M2 = "solar_mj_m2", "solar radiation", "MJ/m2", 0.0, 50.0, "Give MJ per m2; 1 kWh/m2 is 3.6 MJ/m2.", "largest daily extraterrestrial radiation is below 46";
+    SOLAR_MJ_M2 = "solar_mj_m2", "solar radiation", "MJ/m2", 0.0, 50.0, "Give MJ per m2; 1 kWh/m2 is 3.6 MJ/m2.", "largest daily extraterrestrial radiation is 48.5 (South Pole, December)";
+    NET_RADIATION_MJ_M2_H = "net_radiation_mj_m2", "net radiation of an hour", "MJ/m2", -5.0, 10.0, "Give MJ per m2 in the hour; 1 W/m2 is 0.0036.", "solar constant of 4.92 MJ/m2 an hour, rounded outwards";
+    K_RS = "k_rs", "radiation coefficient", "", 0.1, 0.25, "0.16 inland, 0.19 near the coast.", "FAO-56 Eq. 50, widened";
+    PERIOD_H = "period_h", "length of a period within a day", "h", 0.01, 24.0, "Give hours; 1 for hourly records.", "definition";
     SUN_HOURS_H = "sunshine_h", "hours of sunshine", "h", 0.0, 24.0, "Give hours of the day.", "definition";
     ETO_MM = "eto_mm", "reference evapotranspiration", "mm", 0.0, 25.0, "Give mm; 1 in is 25.4 mm.", "about twice the largest published daily values";
 

@@ -6,6 +6,7 @@
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
 
+pub mod air;
 pub mod assumption;
 pub mod bounds;
 pub mod control;
@@ -14,7 +15,9 @@ pub mod error;
 pub mod num;
 pub mod soil;
 pub mod stand;
+pub mod sun;
 pub mod units;
+mod words;
 
 pub use date::Date;
 pub use error::{Error, Result};
