@@ -62,6 +62,13 @@ fn listed(problems: &[Error]) -> String {
     problems.iter().map(|p| format!("  - {p}")).collect::<Vec<_>>().join("\n")
 }
 
+impl Kind {
+    /// What is wrong with further elements of the same array.
+    fn fault(&self) -> &'static str {
+        if matches!(self, Kind::OutOfRange { .. }) { "out of range" } else { "refused" }
+    }
+}
+
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(place) = &self.place {
@@ -73,12 +80,14 @@ impl fmt::Display for Error {
                 write!(f, "[{index}]")?;
             }
             write!(f, " is {value}{}: ", spaced(unit))?;
+        } else if let Some(index) = self.index {
+            write!(f, "element {index}: ")?;
         }
         write!(f, "{}", self.kind)?;
         match self.also {
             0 => Ok(()),
-            1 => write!(f, " (1 more value is out of range)"),
-            n => write!(f, " ({n} more values are out of range)"),
+            1 => write!(f, " (1 more value is {})", self.kind.fault()),
+            n => write!(f, " ({n} more values are {})", self.kind.fault()),
         }
     }
 }
@@ -178,7 +187,7 @@ impl Error {
 
     /// The same error for element `index` of an array, `also` counting the further faulty ones.
     #[must_use]
-    pub(crate) fn at_index(mut self, index: usize, also: usize) -> Self {
+    pub fn at_index(mut self, index: usize, also: usize) -> Self {
         self.index = Some(index);
         self.also = also;
         self
@@ -353,6 +362,12 @@ mod tests {
         let error = Error::unreadable("date", &"\u{0}x".repeat(50), "it holds control characters", "Write 2026-07-14.");
         assert!(error.to_string().contains("\\u{0}x"));
         assert!(error.given().unwrap().ends_with("..."));
+    }
+
+    #[test]
+    fn an_array_error_names_its_element_and_counts_the_rest() {
+        let error = Error::inconsistent("tmin_c 20 is above tmax_c 10", "Swap them.").at_index(3, 2);
+        assert_eq!(error.to_string(), "element 3: tmin_c 20 is above tmax_c 10. Swap them. (2 more values are refused)");
     }
 
     #[test]

@@ -1,10 +1,12 @@
-//! Python bindings of dibble: argument newtypes in, core call with the GIL released, result newtypes out.
+//! Python bindings of dibble: arguments in through the gate, core call with the GIL released, results out.
+//!
+//! The files repeat the names of the core modules and of the Python package. `_dibble` stays flat.
 
 #![forbid(unsafe_code)]
 
 use pyo3::prelude::*;
 
 #[pymodule]
-fn _dibble(_module: &Bound<'_, PyModule>) -> PyResult<()> {
-    Ok(())
+fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add("__version__", env!("CARGO_PKG_VERSION"))
 }

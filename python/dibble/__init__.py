@@ -1,0 +1,9 @@
+"""Plantation agronomy for young conifers: how dry each tree is, when to water and how much."""
+
+from __future__ import annotations
+
+from dibble import errors
+from dibble._dibble import __version__
+from dibble.errors import DibbleError
+
+__all__ = ["DibbleError", "__version__", "errors"]

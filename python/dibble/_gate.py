@@ -1,0 +1,140 @@
+"""What may come in as numbers and days; the extension module calls this before it computes.
+
+Plain floats and ints never come here: the extension module takes them itself.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from dibble.errors import DibbleTypeError
+
+_Floats = npt.NDArray[np.float64]
+
+_PLAIN = "Give floats, integers or unsigned integers; missing values are NaN."
+
+# Quantities with units (anything with `.to(unit).magnitude`) are converted by the suffix of the argument's name.
+_UNIT_OF_SUFFIX = {
+    "_mj_m2": "megajoule / meter ** 2",
+    "_kg_ha": "kilogram / hectare",
+    "_g_cm3": "gram / centimeter ** 3",
+    "_l_min": "liter / minute",
+    "_ds_m": "decisiemens / meter",
+    "_mm_h": "millimeter / hour",
+    "_m_s": "meter / second",
+    "_m2": "meter ** 2",
+    "_m3": "meter ** 3",
+    "_kpa": "kilopascal",
+    "_deg": "degree",
+    "_pct": "percent",
+    "_min": "minute",
+    "_mm": "millimeter",
+    "_c": "degree_Celsius",
+    "_g": "gram",
+    "_h": "hour",
+    "_m": "meter",
+}
+
+
+def numbers(name: str, value: Any) -> float | _Floats:
+    """Return `value` as a float or as an aligned float64 array, or refuse it with the reason."""
+    if hasattr(value, "to") and hasattr(value, "magnitude"):
+        value = _magnitude(name, value)
+    if isinstance(value, np.ma.MaskedArray):
+        raise _refused(name, value.dtype, value.shape, "its mask would be lost", "Fill it first: array.filled(numpy.nan).")
+    if isinstance(value, (dt.date, dt.time, dt.timedelta)):
+        raise _kind_refused(name, value)
+    kind = getattr(getattr(value, "dtype", None), "kind", None)
+    if kind in ("i", "u", "f") and not isinstance(value, (np.ndarray, np.generic)) and hasattr(value, "to_numpy"):
+        # A series whose missing entries are marked beside the numbers.
+        value = value.to_numpy(dtype=np.float64, na_value=np.nan) if hasattr(value, "isna") else value.to_numpy()
+    try:
+        array = np.asarray(value)
+    except (ValueError, TypeError) as error:
+        message = f"{name} cannot be read as an array: {error}. {_PLAIN}"
+        raise DibbleTypeError(message, name=name) from error
+    if array.dtype.kind not in "iuf":
+        if array.ndim == 0:
+            raise _kind_refused(name, value)
+        raise _refused(name, array.dtype, array.shape, _why(array.dtype.kind), _PLAIN)
+    if not array.flags.aligned:
+        why = "its elements do not lie on addresses that can be read at once"
+        raise _refused(name, array.dtype, array.shape, f"it is an unaligned view: {why}", "Copy it first: array.copy().")
+    if array.ndim == 0:
+        return float(array)
+    return array.astype(np.float64, copy=False)
+
+
+def one_number(name: str, value: Any) -> float:
+    """Return `value` as a float; an array is refused."""
+    number = numbers(name, value)
+    if isinstance(number, np.ndarray):
+        raise _refused(name, number.dtype, number.shape, "one number is needed here", "Give a float.")
+    return number
+
+
+def broadcast(names: Sequence[str], arrays: Sequence[_Floats]) -> tuple[tuple[int, ...], list[_Floats]]:
+    """Return the common shape and the arrays laid out flat over it."""
+    try:
+        shape = np.broadcast_shapes(*(array.shape for array in arrays))
+    except ValueError as error:
+        shapes = ", ".join(f"{name} {array.shape}" for name, array in zip(names, arrays, strict=True))
+        message = f"shapes do not fit together: {shapes}. Give arrays of one shape, or of shapes that NumPy can broadcast."
+        raise DibbleTypeError(message) from error
+    flat = [np.ascontiguousarray(array if array.shape == shape else np.broadcast_to(array, shape)).reshape(-1) for array in arrays]
+    return shape, flat
+
+
+def day(name: str, value: Any) -> str:
+    """Return a calendar day as ISO text; a day with a time or a time zone is refused."""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, np.datetime64) and np.datetime_data(value.dtype)[0] == "D" and not np.isnat(value):
+        return str(value)
+    if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
+        return value.isoformat()
+    if isinstance(value, (dt.datetime, np.datetime64)):
+        zone = " and a time zone" if getattr(value, "tzinfo", None) is not None else ""
+        message = f"{name} is {value}: it carries a time{zone}, and a day here is local standard time. Give datetime.date, or text as 2026-07-14."
+        raise DibbleTypeError(message, name=name)
+    message = f"{name} is {_shown(value)}: a day is needed. Give datetime.date, or text as 2026-07-14."
+    raise DibbleTypeError(message, name=name)
+
+
+def _magnitude(name: str, value: Any) -> Any:
+    unit = next((unit for suffix, unit in _UNIT_OF_SUFFIX.items() if name.endswith(suffix)), "dimensionless")
+    try:
+        return value.to(unit).magnitude
+    except Exception as error:  # each package of quantities has its own errors
+        message = f"{name} is {value}: it cannot be converted to {unit} ({error}). Give a quantity of that kind, or a plain number."
+        raise DibbleTypeError(message, name=name) from error
+
+
+def _why(kind: str) -> str:
+    return {
+        "b": "truth values are not numbers",
+        "c": "the imaginary part would be lost",
+        "O": "objects are not numbers",
+        "U": "text is not numbers",
+        "S": "text is not numbers",
+        "M": "dates are not numbers",
+        "m": "time spans are not numbers",
+    }.get(kind, "its type is not numeric")
+
+
+def _refused(name: str, dtype: np.dtype[Any], shape: tuple[int, ...], why: str, hint: str) -> DibbleTypeError:
+    return DibbleTypeError(f"{name} is an array of {dtype} with shape {shape}: {why}. {hint}", name=name)
+
+
+def _kind_refused(name: str, value: Any) -> DibbleTypeError:
+    return DibbleTypeError(f"{name} is {_shown(value)}: a number is needed. {_PLAIN}", name=name)
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return f"{text if len(text) <= 60 else text[:57] + '...'} ({type(value).__name__})"
