@@ -21,3 +21,8 @@ mod words;
 
 pub use date::Date;
 pub use error::{Error, Result};
+
+/// The examples of the front page run as tests.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

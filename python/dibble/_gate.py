@@ -100,7 +100,9 @@ def day(name: str, value: Any) -> str:
         return value.isoformat()
     if isinstance(value, (dt.datetime, np.datetime64)):
         zone = " and a time zone" if getattr(value, "tzinfo", None) is not None else ""
-        message = f"{name} is {value}: it carries a time{zone}, and a day here is local standard time. Give datetime.date, or text as 2026-07-14."
+        message = (
+            f"{name} is {value}: it carries a time{zone}, and a day here is local standard time. Give datetime.date, or text as 2026-07-14."
+        )
         raise DibbleTypeError(message, name=name)
     message = f"{name} is {_shown(value)}: a day is needed. Give datetime.date, or text as 2026-07-14."
     raise DibbleTypeError(message, name=name)

@@ -4,9 +4,14 @@
 
 #![forbid(unsafe_code)]
 
+mod error;
+mod gate;
+mod units;
+
 use pyo3::prelude::*;
 
 #[pymodule]
 fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    module.add("__version__", env!("CARGO_PKG_VERSION"))
+    module.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    units::register(module)
 }

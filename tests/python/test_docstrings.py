@@ -5,9 +5,8 @@ import importlib
 import pkgutil
 from types import ModuleType
 
-import pytest
-
 import dibble
+import pytest
 
 MODULES = [m.name for m in pkgutil.iter_modules(dibble.__path__) if not m.name.startswith("_")]
 

@@ -3,7 +3,6 @@
 import pickle
 
 import pytest
-
 from dibble import errors
 from dibble.errors import DibbleError, DibbleTypeError, OutOfRangeError
 
