@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypedDict
 
 import numpy as np
 import numpy.typing as npt
@@ -18,3 +18,15 @@ Floats: TypeAlias = npt.NDArray[np.float64]
 
 OnError: TypeAlias = Literal["raise", "nan"]
 """What an infinite or out-of-range element of an array does: raise, or become NaN."""
+
+
+class Assumed(TypedDict):
+    """Something that was taken for granted."""
+
+    key: str
+    what: str
+    value: str
+    unit: str
+    source: str
+    weight: Literal["little", "some", "much"]
+    days: int | None

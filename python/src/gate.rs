@@ -154,8 +154,21 @@ fn fill<const N: usize>(
     }
 }
 
+/// A single number.
+pub fn number(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<f64> {
+    match plain(value) {
+        Some(number) => Ok(number),
+        None => python_gate(value.py(), "one_number")?.call1((name, value))?.extract(),
+    }
+}
+
+/// A single number that may be left out.
+pub fn number_or_none(name: &'static str, value: Option<&Bound<'_, PyAny>>) -> PyResult<Option<f64>> {
+    value.map(|v| number(name, v)).transpose()
+}
+
 /// An option that is written as text.
-fn choice<T: FromStr<Err = Error>>(py: Python<'_>, text: &str) -> PyResult<T> {
+pub fn choice<T: FromStr<Err = Error>>(py: Python<'_>, text: &str) -> PyResult<T> {
     text.parse().map_err(|refusal| error::raise(py, &refusal))
 }
 

@@ -6,6 +6,8 @@
 
 mod error;
 mod gate;
+mod record;
+mod soil;
 mod units;
 
 use pyo3::prelude::*;
@@ -13,5 +15,6 @@ use pyo3::prelude::*;
 #[pymodule]
 fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    soil::register(module)?;
     units::register(module)
 }

@@ -1,33 +1,50 @@
-"""Every public function has a docstring whose example runs."""
+"""The examples of all docstrings run, those of classes made in Rust included, and every public function has one."""
 
 import doctest
 import importlib
+import inspect
 import pkgutil
-from types import ModuleType
+from collections.abc import Iterator
+from typing import Any
 
-import dibble
 import pytest
 
-MODULES = [m.name for m in pkgutil.iter_modules(dibble.__path__) if not m.name.startswith("_")]
+import dibble
+
+AREAS = [m.name for m in pkgutil.iter_modules(dibble.__path__) if not m.name.startswith("_")]
 
 
-def area(name: str) -> ModuleType:
-    return importlib.import_module(f"dibble.{name}")
+def public(area: str) -> Iterator[tuple[str, Any]]:
+    """Yield the area's public objects, and the members of its classes."""
+    module = importlib.import_module(f"dibble.{area}")
+    yield f"dibble.{area}", module
+    for name in getattr(module, "__all__", []):
+        member = getattr(module, name)
+        yield name, member
+        if inspect.isclass(member):
+            for inner in vars(member):
+                if not inner.startswith("__"):
+                    yield f"{name}.{inner}", getattr(member, inner)
 
 
-@pytest.mark.parametrize("name", MODULES)
-def test_examples_of(name: str) -> None:
-    module = area(name)
-    runner = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE)
+DOCUMENTED = [
+    pytest.param(inspect.getdoc(member), id=f"{area}: {name}")
+    for area in AREAS
+    for name, member in public(area)
+    if ">>>" in (inspect.getdoc(member) or "")
+]
+
+
+@pytest.mark.parametrize("text", DOCUMENTED)
+def test_example_of(text: str, request: pytest.FixtureRequest) -> None:
     report: list[str] = []
-    for test in doctest.DocTestFinder().find(module):
-        runner.run(test, out=report.append)
+    runner = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE | doctest.ELLIPSIS)
+    runner.run(doctest.DocTestParser().get_doctest(text, {}, request.node.name, None, 0), out=report.append)
+    assert runner.tries
     assert not runner.failures, "".join(report)
 
 
-@pytest.mark.parametrize("name", MODULES)
-def test_every_public_function_shows_an_example(name: str) -> None:
-    module = area(name)
-    functions = [getattr(module, n) for n in getattr(module, "__all__", [])]
-    bare = [f.__name__ for f in functions if callable(f) and not isinstance(f, type) and ">>>" not in (f.__doc__ or "")]
+@pytest.mark.parametrize("area", AREAS)
+def test_every_public_function_shows_an_example(area: str) -> None:
+    bare = [name for name, member in public(area) if inspect.isfunction(member) and "." not in name and ">>>" not in (member.__doc__ or "")]
     assert not bare
