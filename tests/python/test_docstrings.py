@@ -7,9 +7,8 @@ import pkgutil
 from collections.abc import Iterator
 from typing import Any
 
-import pytest
-
 import dibble
+import pytest
 
 AREAS = [m.name for m in pkgutil.iter_modules(dibble.__path__) if not m.name.startswith("_")]
 
