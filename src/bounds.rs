@@ -122,6 +122,10 @@ bounds! {
     NET_RADIATION_MJ_M2_H = "net_radiation_mj_m2", "net radiation of an hour", "MJ/m2", -5.0, 10.0, "Give MJ per m2 in the hour; 1 W/m2 is 0.0036.", "solar constant of 4.92 MJ/m2 an hour, rounded outwards";
     K_RS = "k_rs", "radiation coefficient", "", 0.1, 0.25, "0.16 inland, 0.19 near the coast.", "FAO-56 Eq. 50, widened";
     PERIOD_H = "period_h", "length of a period within a day", "h", 0.01, 24.0, "Give hours; 1 for hourly records.", "definition";
+    SOLAR_MJ_M2_H = "solar_mj_m2", "solar radiation of an hour", "MJ/m2", 0.0, 5.5, "Give MJ per m2 in the hour; 1 W/m2 is 0.0036.", "solar constant of 4.92 MJ/m2 an hour, rounded outwards";
+    SOIL_HEAT_MJ_M2 = "soil_heat_mj_m2", "heat into the soil", "MJ/m2", -15.0, 15.0, "Give MJ per m2 and day; 0 for single days.", "FAO-56 Eq. 43-44 with monthly steps of 100 deg C";
+    MOVING_AIR_M_S = "wind_m_s", "wind speed", "m/s", 0.01, 60.0, "Still air has no aerodynamic resistance by this formula.", "as wind speed, above 0";
+    SURFACE_HEIGHT_M = "height_m", "height of the surface", "m", 0.001, 2.0, "Give meters; the formula has its sensors at 2 m, above the crop.", "FAO-56 Eq. 4 with sensors at 2 m";
     SUN_HOURS_H = "sunshine_h", "hours of sunshine", "h", 0.0, 24.0, "Give hours of the day.", "definition";
     ETO_MM = "eto_mm", "reference evapotranspiration", "mm", 0.0, 25.0, "Give mm; 1 in is 25.4 mm.", "about twice the largest published daily values";
 

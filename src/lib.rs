@@ -12,6 +12,7 @@ pub mod bounds;
 pub mod control;
 pub mod date;
 pub mod error;
+pub mod et;
 pub mod num;
 pub mod soil;
 pub mod stand;

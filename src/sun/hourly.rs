@@ -4,7 +4,7 @@ use crate::bounds;
 use crate::error::{Error, Result};
 use std::f64::consts::PI;
 
-pub(crate) mod raw {
+mod raw {
     use crate::num::{cos, sin};
     use crate::sun::raw::{DayTerms, LatitudeTerms, SOLAR_CONSTANT, sunset_angle};
     use std::f64::consts::PI;

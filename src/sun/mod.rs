@@ -3,7 +3,7 @@
 //! Source: FAO-56 (Allen, Pereira, Raes and Smith 1998), chapter 3. Its declination (Eq. 24) is about one degree
 //! off in autumn; that is the published method and stays. Latitudes are positive north, longitudes positive east.
 
-pub(crate) mod hourly;
+mod hourly;
 pub(crate) mod radiation;
 
 pub use hourly::{HourSun, extraterrestrial_radiation_hourly, shows_cloud_of_the_night, solar_time_angle};
