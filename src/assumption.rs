@@ -50,7 +50,13 @@ assumptions! {
     TemperatureOnly = "temperature_only", "reference evapotranspiration from temperature alone", "", "mm", "FAO-56 Eq. 52 (Hargreaves and Samani)", Some;
     TemperatureFilled = "temperature_filled", "missing temperature interpolated between neighboring days", "", "deg C", "common practice", Some;
     PressureFromElevation = "pressure_from_elevation", "air pressure from the elevation", "", "kPa", "FAO-56 Eq. 7", Little;
+    HumidityFromMax = "humidity_from_max", "vapor pressure from the day's highest relative humidity alone", "", "kPa", "FAO-56 Eq. 18", Little;
+    HumidityFromMean = "humidity_from_mean", "vapor pressure from the day's mean relative humidity", "", "kPa", "FAO-56 Eq. 19, its least liked method", Some;
+    EtoFloor = "eto_floor", "reference evapotranspiration below zero (dew) taken as zero", "0", "mm", "our judgment", Little;
+    EtoGiven = "eto_given", "reference evapotranspiration taken from the weather records, as asked", "", "mm", "the caller's choice", Some;
+    StationRain = "station_rain", "the station's rain where the block's own gauge was not read", "", "mm", "common practice", Much;
     RainGapZero = "rain_gap_zero", "missing rain taken as none, as asked", "0", "mm", "the caller's choice", Much;
+    RainGapMean = "rain_gap_mean", "missing rain taken as the mean of the 15 days before and after, as asked", "", "mm", "the caller's choice", Much;
     DayFilled = "day_filled", "a missing day filled, as asked", "", "", "the caller's choice", Much;
     ForecastMean = "forecast_mean", "days beyond the weather file taken as the mean of its last days", "", "mm", "common practice", Much;
     NightCloud = "night_cloud", "cloudiness at night taken from the hours before sunset, or as typical", "", "", "FAO-56 p. 75", Little;

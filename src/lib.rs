@@ -18,6 +18,7 @@ pub mod soil;
 pub mod stand;
 pub mod sun;
 pub mod units;
+pub mod weather;
 mod words;
 
 pub use date::Date;

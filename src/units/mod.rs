@@ -124,12 +124,38 @@ fn change(value: f64, from: &str, source: &Scale, to: &str, target: &Scale, give
             format!("Write it in {listed}."),
         ));
     }
-    // One factor of whole numbers: exact definitions are rounded once.
-    let changed = (value - source.zero) * (source.num * target.den) / (source.den * target.num) + target.zero;
+    let changed = rescaled(value, source, target);
     if changed.is_finite() {
         Ok(changed)
     } else {
         Err(Error::unreadable("quantity", given, "the number is too large", "Give a smaller number."))
+    }
+}
+
+/// One factor of whole numbers: exact definitions are rounded once.
+fn rescaled(value: f64, source: &Scale, target: &Scale) -> f64 {
+    (value - source.zero) * (source.num * target.den) / (source.den * target.num) + target.zero
+}
+
+/// A conversion looked up once, for a whole column.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Conversion {
+    source: Scale,
+    target: Scale,
+}
+
+impl Conversion {
+    /// The same conversion as [`convert`].
+    pub(crate) fn between(from: &str, to: &str) -> Result<Self> {
+        let target = read::scale(to, None)?;
+        let source = read::scale(from, Some(target.dim))?;
+        change(1.0, from, &source, to, &target, from)?;
+        Ok(Self { source, target })
+    }
+
+    /// The value in the other unit, the same bits as [`convert`] gives. NaN and infinities pass through.
+    pub(crate) fn apply(&self, value: f64) -> f64 {
+        rescaled(value, &self.source, &self.target)
     }
 }
 
