@@ -13,6 +13,7 @@ pub mod control;
 pub mod date;
 pub mod error;
 pub mod et;
+pub mod farm;
 pub mod num;
 pub mod soil;
 pub mod stand;

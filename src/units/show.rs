@@ -3,54 +3,26 @@
 //! All arguments are SI. In [`System::Us`] the answer is `0.75 in (19 mm)`, in [`System::Si`] `19 mm`.
 
 use super::{G_PER_OZ, KG_PER_LB, KPA_PER_PSI, L_PER_GAL, M_PER_FT, M2_PER_ACRE, MM_PER_IN};
-use crate::error::{Error, Result};
-use serde::{Deserialize, Serialize};
-use std::fmt;
-use std::str::FromStr;
+use crate::words::words;
 
-/// The units that answers are printed in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum System {
-    /// Inches, feet, gallons, acres, ounces and pounds, with SI beside them.
-    #[default]
-    Us,
-    /// SI alone.
-    Si,
+words! {
+    /// The units that answers are printed in.
+    #[derive(Default)]
+    pub enum System: "units" {
+        /// Inches, feet, gallons, acres, ounces and pounds, with SI beside them.
+        #[default]
+        Us = "us",
+        /// SI alone.
+        Si = "si",
+    }
 }
 
 impl System {
-    /// Every system.
-    pub const ALL: [System; 2] = [System::Us, System::Si];
-
-    /// `us` or `si`.
-    pub fn name(self) -> &'static str {
-        match self {
-            System::Us => "us",
-            System::Si => "si",
-        }
-    }
-
     fn both(self, us: String, si: String) -> String {
         match self {
             System::Us => format!("{us} ({si})"),
             System::Si => si,
         }
-    }
-}
-
-impl FromStr for System {
-    type Err = Error;
-    fn from_str(text: &str) -> Result<Self> {
-        let wanted = text.trim().to_lowercase();
-        System::ALL.into_iter().find(|s| s.name() == wanted).ok_or_else(|| Error::unknown("units", text, &System::ALL.map(System::name)))
-    }
-}
-
-impl fmt::Display for System {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
     }
 }
 

@@ -1,0 +1,275 @@
+//! A farm as its owner writes it down: place, soils, blocks, and the log of what fell, was given and was seen.
+//!
+//! [`Farm::parse`] reads TOML and reports every mistake at once, each with its line. [`Farm::new`] takes the same
+//! content as plain structs; JSON goes through it too. The keys are the same everywhere. In TOML a quantity may
+//! also be written with a unit, without the ending that names one: `row_spacing_m = 1.8` or `row_spacing = "6 ft"`.
+
+mod block;
+pub(crate) mod file;
+mod ground;
+mod place;
+mod read;
+
+pub use block::{Block, Planted, Rain, Reading, Watered};
+pub use ground::{Ground, Horizon};
+pub use place::{Place, SprayClimate, Sprinkler};
+
+use crate::assumption::Flags;
+use crate::date::Date;
+use crate::error::{Error, Result};
+use crate::soil::Profile;
+use crate::stand::Stand;
+use crate::units::System;
+use crate::weather::{CsvOptions, Site, Weather};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Everything a farm file says, as plain values for [`Farm::new`].
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct FarmInput {
+    /// What the farm is called.
+    pub name: String,
+    /// Units that answers are printed in: "us" or "si".
+    #[serde(default)]
+    pub units: System,
+    /// Where it lies.
+    pub site: Place,
+    /// The sprinkler as it is used today.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sprinkler: Option<Sprinkler>,
+    /// Soils by the names that blocks use.
+    pub soil: BTreeMap<String, Ground>,
+    /// The blocks.
+    pub block: Vec<Block>,
+}
+
+/// A checked farm. What it holds fits together: every block has a soil, a species that is known, a spacing.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema), schemars(with = "FarmInput"))]
+#[serde(try_from = "FarmInput", into = "FarmInput")]
+pub struct Farm {
+    input: FarmInput,
+    site: Site,
+    profiles: BTreeMap<String, (Profile, Flags)>,
+    stands: Vec<Stand>,
+}
+
+impl Farm {
+    /// Checks every value and what they say together.
+    ///
+    /// # Errors
+    /// All problems at once, each with the table that it is in.
+    pub fn new(input: FarmInput) -> Result<Self> {
+        let mut problems = Vec::new();
+        let mut at = |place: String, error: Error| problems.extend(error.problems().iter().map(|p| p.clone().at(place.clone())));
+        let site = input.site.site().map_err(|e| at("site".into(), e)).ok();
+        if let Some(error) = input.sprinkler.as_ref().and_then(|s| s.check().err()) {
+            at("sprinkler".into(), error);
+        }
+        let mut profiles = BTreeMap::new();
+        for (name, ground) in &input.soil {
+            match ground.profile() {
+                Ok(profile) => drop(profiles.insert(name.clone(), profile)),
+                Err(error) => at(format!("soil \"{name}\""), error),
+            }
+        }
+        let south = input.site.latitude_deg < 0.0;
+        let mut stands = Vec::new();
+        for (block, number) in input.block.iter().zip(1..) {
+            let label = if block.name.is_empty() { format!("block {number}") } else { format!("block \"{}\"", block.name) };
+            match block.check(south, input.sprinkler.as_ref()) {
+                Ok(stand) => stands.push(stand),
+                Err(error) => at(label.clone(), error),
+            }
+            if let Some(error) = unknown_soil(block, input.soil.keys()) {
+                at(label, error);
+            }
+        }
+        if let Some(error) = incomplete(&input) {
+            at("farm".into(), error);
+        }
+        match (Error::several(problems), site) {
+            (None, Some(site)) => Ok(Self { input, site, profiles, stands }),
+            (Some(error), _) => Err(error),
+            (None, None) => Err(Error::missing("site", "Give latitude_deg and elevation_m.")),
+        }
+    }
+
+    /// Reads a farm from TOML; `name` stands in messages in place of a path.
+    ///
+    /// # Errors
+    /// Every mistake of the text at once, each with its line and key.
+    ///
+    /// ```
+    /// let error = dibble::farm::Farm::parse("name = 'Hill'\nunits = 'uk'\n", "hill.toml").unwrap_err();
+    /// assert!(error.to_string().contains("hill.toml, line 2 (units): units \"uk\" is not known."));
+    /// ```
+    pub fn parse(text: &str, name: &str) -> Result<Self> {
+        read::farm(text, name)
+    }
+
+    /// Reads a farm file.
+    ///
+    /// # Errors
+    /// The file cannot be read or is no text; otherwise as [`Farm::parse`].
+    #[cfg(feature = "io")]
+    pub fn read(path: impl AsRef<std::path::Path>) -> Result<Self> {
+        let path = path.as_ref();
+        let shown = path.display().to_string();
+        let hint = "Give the path of a farm file, a text file written in TOML.";
+        let bytes = std::fs::read(path).map_err(|e| Error::file("cannot read", &shown, e.to_string(), hint))?;
+        let text = String::from_utf8(bytes).map_err(|_| Error::file("cannot read", &shown, "it is not UTF-8 text", hint))?;
+        Self::parse(&text, &shown)
+    }
+
+    /// The demo farm: invented, on rolling glacial ground in the upper Great Lakes country.
+    ///
+    /// # Errors
+    /// Only if the shipped file is damaged.
+    ///
+    /// ```
+    /// let farm = dibble::farm::Farm::demo()?;
+    /// assert!(farm.blocks().len() >= 4);
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn demo() -> Result<Self> {
+        Self::parse(include_str!("../data/demo_farm.toml"), "demo_farm.toml")
+    }
+
+    /// Weather of the demo farm as CSV: invented; the last days are marked as a forecast.
+    pub fn demo_weather_csv() -> &'static str {
+        include_str!("../data/demo_weather.csv")
+    }
+
+    /// [`Farm::demo_weather_csv`], read.
+    ///
+    /// # Errors
+    /// Only if the shipped file is damaged.
+    pub fn demo_weather() -> Result<Weather> {
+        Weather::parse_csv(Self::demo_weather_csv(), &CsvOptions { name: Some("demo_weather.csv".into()), ..CsvOptions::default() })
+    }
+
+    /// The day on which the demo is looked at: the last one of its weather that is no forecast.
+    ///
+    /// # Errors
+    /// Only if the shipped file is damaged.
+    ///
+    /// ```
+    /// assert_eq!(dibble::farm::Farm::demo_today()?.to_string(), "2026-07-13");
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn demo_today() -> Result<Date> {
+        let weather = Self::demo_weather()?;
+        let columns = weather.columns();
+        let measured = columns.dates.iter().zip(&columns.forecast).filter(|(_, forecast)| !**forecast);
+        measured.map(|(day, _)| *day).next_back().ok_or_else(|| Error::internal("the demo weather", "every day is a forecast"))
+    }
+
+    /// The farm as TOML that [`Farm::parse`] reads back, quantities in SI.
+    ///
+    /// # Errors
+    /// Only if a value cannot be written, which no checked farm has.
+    pub fn to_toml(&self) -> Result<String> {
+        toml::to_string(&self.input).map_err(|e| Error::internal("writing a farm as TOML", e.to_string()))
+    }
+
+    /// Everything it was made from.
+    pub fn input(&self) -> &FarmInput {
+        &self.input
+    }
+    /// What the farm is called.
+    pub fn name(&self) -> &str {
+        &self.input.name
+    }
+    /// Units that answers are printed in.
+    pub fn units(&self) -> System {
+        self.input.units
+    }
+    /// Where it lies.
+    pub fn site(&self) -> &Site {
+        &self.site
+    }
+    /// South of the equator?
+    pub fn south(&self) -> bool {
+        self.site.latitude_deg() < 0.0
+    }
+    /// The sprinkler as it is used today.
+    pub fn sprinkler(&self) -> Option<&Sprinkler> {
+        self.input.sprinkler.as_ref()
+    }
+
+    /// The blocks in the order of the file, each with its stand and its soil.
+    pub fn blocks(&self) -> Vec<FarmBlock<'_>> {
+        let parts = self.input.block.iter().zip(&self.stands);
+        parts
+            .filter_map(|(block, stand)| {
+                let (profile, assumed) = self.profiles.get(&block.soil)?;
+                let ground = self.input.soil.get(&block.soil)?;
+                Some(FarmBlock { block, stand, profile, ground, assumed: *assumed })
+            })
+            .collect()
+    }
+
+    /// The last day that any block's log speaks of.
+    pub fn last_entry(&self) -> Option<Date> {
+        self.input.block.iter().flat_map(Block::log_days).max()
+    }
+}
+
+/// A block of a checked farm with what was made of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FarmBlock<'f> {
+    /// The block as written, with its log.
+    pub block: &'f Block,
+    /// Its trees.
+    pub stand: &'f Stand,
+    /// Its soil from the surface down.
+    pub profile: &'f Profile,
+    /// Its soil as written, with a measured intake if there is one.
+    pub ground: &'f Ground,
+    /// What was taken for granted about the soil.
+    pub assumed: Flags,
+}
+
+impl TryFrom<FarmInput> for Farm {
+    type Error = Error;
+    fn try_from(input: FarmInput) -> Result<Self> {
+        Self::new(input)
+    }
+}
+
+impl From<Farm> for FarmInput {
+    fn from(farm: Farm) -> Self {
+        farm.input
+    }
+}
+
+/// The problem with a block whose soil has no table.
+fn unknown_soil<'s>(block: &Block, soils: impl Iterator<Item = &'s String>) -> Option<Error> {
+    let known: Vec<&String> = soils.collect();
+    let found = known.iter().any(|name| **name == block.soil);
+    if found || block.soil.is_empty() { None } else { Some(Error::unknown("soil", &block.soil, &known)) }
+}
+
+/// What the farm as a whole lacks.
+fn incomplete(input: &FarmInput) -> Option<Error> {
+    let mut problems = Vec::new();
+    if input.name.trim().is_empty() {
+        problems.push(Error::missing("name", "Write name = \"...\" at the top."));
+    }
+    if input.soil.is_empty() {
+        problems.push(Error::missing("soil", "Write at least one [soil.NAME], a texture word is enough: texture = \"silt loam\"."));
+    }
+    if input.block.is_empty() {
+        problems
+            .push(Error::missing("block", "Write at least one [[block]] with name, species, planted, row_spacing, tree_spacing and soil."));
+    }
+    let mut names: Vec<&str> = input.block.iter().map(|b| b.name.as_str()).filter(|n| !n.is_empty()).collect();
+    names.sort_unstable();
+    for twice in names.windows(2).filter_map(|w| matches!(w, [a, b] if a == b).then(|| w.first()).flatten()) {
+        problems.push(Error::inconsistent(format!("two blocks are called \"{twice}\""), "Give each block a name of its own."));
+    }
+    Error::several(problems)
+}

@@ -1,0 +1,100 @@
+//! Where the farm lies, and the sprinkler as it is used.
+
+use crate::bounds;
+use crate::error::{Error, Result};
+use crate::weather::Site;
+use crate::words::words;
+use serde::{Deserialize, Serialize};
+
+/// `[site]`: the place and its weather station.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    /// Latitude, degrees, north positive.
+    pub latitude_deg: f64,
+    /// Elevation above sea level, m.
+    pub elevation_m: f64,
+    /// Longitude, degrees, east positive. Only hourly weather needs it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub longitude_deg: Option<f64>,
+    /// Offset of local standard time from UTC, h. Only hourly weather needs it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub utc_offset_h: Option<f64>,
+    /// Height of the wind sensor, m.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wind_height_m: Option<f64>,
+    /// On or near the coast of a large water body?
+    #[serde(default)]
+    pub coastal: bool,
+    /// In an arid place?
+    #[serde(default)]
+    pub arid: bool,
+}
+
+impl Place {
+    /// The checked site.
+    ///
+    /// # Errors
+    /// Every value that is out of range.
+    pub fn site(&self) -> Result<Site> {
+        let optional = [
+            bounds::LONGITUDE_DEG.check_option(self.longitude_deg),
+            bounds::UTC_OFFSET_H.check_option(self.utc_offset_h),
+            bounds::WIND_HEIGHT_M.check_option(self.wind_height_m),
+        ];
+        let site = Site::new(self.latitude_deg, self.elevation_m);
+        let mut problems: Vec<Error> = optional.into_iter().filter_map(Result::err).collect();
+        problems.extend(site.as_ref().err().into_iter().flat_map(|e| e.problems().iter().cloned()));
+        if let Some(error) = Error::several(problems) {
+            return Err(error);
+        }
+        let mut site = site?.with_coastal(self.coastal).with_arid(self.arid);
+        if let Some(longitude_deg) = self.longitude_deg {
+            site = site.with_longitude(longitude_deg)?;
+        }
+        if let Some(utc_offset_h) = self.utc_offset_h {
+            site = site.with_utc_offset(utc_offset_h)?;
+        }
+        match self.wind_height_m {
+            Some(wind_height_m) => site.with_wind_height(wind_height_m),
+            None => Ok(site),
+        }
+    }
+}
+
+words! {
+    /// Air that a sprinkler's spray flies through, for the range of what is lost.
+    pub enum SprayClimate: "spray_climate" {
+        /// Humid: little is lost.
+        Humid = "humid",
+        /// Dry: more is lost.
+        Dry = "dry",
+    }
+}
+
+/// `[sprinkler]`: what it drops, as it is set today.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Sprinkler {
+    /// Rate over the ground that one set waters, overlap counted, mm/h.
+    pub rate_mm_h: f64,
+    /// Air that the spray flies through: "humid" or "dry".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spray_climate: Option<SprayClimate>,
+}
+
+impl Sprinkler {
+    /// In range?
+    ///
+    /// # Errors
+    /// A rate out of range, or none.
+    pub fn check(&self) -> Result<()> {
+        bounds::RATE_MM_H.check(self.rate_mm_h)?;
+        if self.rate_mm_h > 0.0 {
+            return Ok(());
+        }
+        Err(Error::missing("rate_mm_h", "A sprinkler gives more than 0; leave the [sprinkler] table out if it is not known."))
+    }
+}
