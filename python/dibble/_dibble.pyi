@@ -8,19 +8,130 @@ __all__ = [
     "Profile",
     "Soil",
     "__version__",
+    "atmospheric_pressure",
+    "black_body_radiation",
+    "clear_sky_radiation",
+    "clear_sky_radiation_near_sea_level",
     "convert",
+    "daylight_hours",
+    "declination",
     "depth_to_volume_l",
+    "dew_point",
+    "extraterrestrial_radiation",
+    "extraterrestrial_radiation_hourly",
     "feel_depletion",
     "feel_looks",
     "flow_to_rate_mm_h",
+    "inverse_distance",
     "kg_ha_to_ppm",
+    "mean_saturation_vapor_pressure",
+    "net_longwave_daily",
+    "net_longwave_hourly",
+    "net_shortwave",
     "parse_quantity",
     "ppm_to_kg_ha",
+    "psychrometric_constant",
+    "saturation_vapor_pressure",
+    "soil_heat_from_month_before",
+    "soil_heat_from_neighbor_months",
+    "soil_heat_hourly",
+    "solar_by_ratio",
+    "solar_from_range",
+    "solar_from_sunshine",
+    "solar_on_island",
+    "solar_time_angle",
+    "sunset_angle",
     "texture_number",
+    "vapor_pressure_from_dew_point",
+    "vapor_pressure_from_psychrometer",
+    "vapor_pressure_from_rh",
+    "vapor_pressure_from_rh_max",
+    "vapor_pressure_from_rh_mean",
+    "vapor_pressure_from_rh_range",
+    "vapor_pressure_slope",
     "volume_to_depth_mm",
+    "wind_at_2m",
 ]
 
 __version__: str
+
+# air
+def saturation_vapor_pressure(*, t_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def mean_saturation_vapor_pressure(*, tmin_c: Numbers, tmax_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def vapor_pressure_slope(*, t_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def atmospheric_pressure(*, elevation_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+def psychrometric_constant(*, elevation_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+def dew_point(*, vapor_pressure_kpa: Numbers, on_error: str = "raise") -> float | Floats: ...
+def vapor_pressure_from_dew_point(*, dew_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def vapor_pressure_from_psychrometer(
+    *, dry_c: Numbers, wet_c: Numbers, pressure_kpa: Numbers, ventilation: str, on_error: str = "raise"
+) -> float | Floats: ...
+def vapor_pressure_from_rh_range(
+    *, tmin_c: Numbers, tmax_c: Numbers, rh_min_pct: Numbers, rh_max_pct: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def vapor_pressure_from_rh_max(*, tmin_c: Numbers, rh_max_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
+def vapor_pressure_from_rh_mean(*, tmin_c: Numbers, tmax_c: Numbers, rh_mean_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
+def vapor_pressure_from_rh(*, t_c: Numbers, rh_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
+def wind_at_2m(*, wind_m_s: Numbers, height_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+
+# sun
+def inverse_distance(*, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
+def declination(*, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
+def sunset_angle(*, latitude_deg: Numbers, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
+def extraterrestrial_radiation(*, latitude_deg: Numbers, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
+def daylight_hours(*, latitude_deg: Numbers, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
+def solar_time_angle(
+    *,
+    latitude_deg: Numbers,
+    longitude_deg: Numbers,
+    utc_offset_h: Numbers,
+    day_of_year: Numbers,
+    midpoint_h: Numbers,
+    length_h: Numbers,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def extraterrestrial_radiation_hourly(
+    *,
+    latitude_deg: Numbers,
+    longitude_deg: Numbers,
+    utc_offset_h: Numbers,
+    day_of_year: Numbers,
+    midpoint_h: Numbers,
+    length_h: Numbers,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def solar_from_sunshine(*, sunshine_h: Numbers, latitude_deg: Numbers, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
+def solar_from_range(
+    *,
+    tmin_c: Numbers,
+    tmax_c: Numbers,
+    latitude_deg: Numbers,
+    elevation_m: Numbers,
+    day_of_year: Numbers,
+    k_rs: Numbers,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def solar_on_island(*, extraterrestrial_mj_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
+def solar_by_ratio(
+    *, station_solar_mj_m2: Numbers, station_extraterrestrial_mj_m2: Numbers, extraterrestrial_mj_m2: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def clear_sky_radiation(*, extraterrestrial_mj_m2: Numbers, elevation_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+def clear_sky_radiation_near_sea_level(*, extraterrestrial_mj_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
+def black_body_radiation(*, t_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def net_shortwave(*, solar_mj_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
+def net_longwave_daily(
+    *,
+    tmin_c: Numbers,
+    tmax_c: Numbers,
+    vapor_pressure_kpa: Numbers,
+    solar_mj_m2: Numbers,
+    clear_sky_mj_m2: Numbers,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def net_longwave_hourly(*, t_c: Numbers, vapor_pressure_kpa: Numbers, cloud_ratio: Numbers, on_error: str = "raise") -> float | Floats: ...
+def soil_heat_from_neighbor_months(*, t_before_c: Numbers, t_next_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def soil_heat_from_month_before(*, t_before_c: Numbers, t_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def soil_heat_hourly(*, net_radiation_mj_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
 
 # soil
 TEXTURES: list[str]

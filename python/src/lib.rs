@@ -4,10 +4,12 @@
 
 #![forbid(unsafe_code)]
 
+mod air;
 mod error;
 mod gate;
 mod record;
 mod soil;
+mod sun;
 mod units;
 
 use pyo3::prelude::*;
@@ -15,6 +17,8 @@ use pyo3::prelude::*;
 #[pymodule]
 fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    air::register(module)?;
     soil::register(module)?;
+    sun::register(module)?;
     units::register(module)
 }

@@ -177,7 +177,7 @@ impl Stand {
         0.5 * self.input.crown_width_m.unwrap_or_else(|| self.species.group().taper * self.height_m(date, south))
     }
 
-    /// Root depth, m: measured, or [`PLANTED_ROOT_DEPTH_M`] deepening by the group's rate in growing seasons.
+    /// Root depth, m: measured, or the planted 0.15 m, deepening by the group's rate in growing seasons.
     pub fn root_depth_m(&self, date: Date, south: bool) -> f64 {
         let group = self.species.group();
         self.input
