@@ -8,6 +8,7 @@ __all__ = [
     "Profile",
     "Soil",
     "__version__",
+    "aerodynamic_resistance_s_m",
     "atmospheric_pressure",
     "black_body_radiation",
     "clear_sky_radiation",
@@ -17,6 +18,7 @@ __all__ = [
     "declination",
     "depth_to_volume_l",
     "dew_point",
+    "evaporation_equivalent_mm",
     "extraterrestrial_radiation",
     "extraterrestrial_radiation_hourly",
     "feel_depletion",
@@ -31,6 +33,10 @@ __all__ = [
     "parse_quantity",
     "ppm_to_kg_ha",
     "psychrometric_constant",
+    "reference_daily",
+    "reference_from_temperature",
+    "reference_hourly",
+    "reference_with_soil_heat",
     "saturation_vapor_pressure",
     "soil_heat_from_month_before",
     "soil_heat_from_neighbor_months",
@@ -73,6 +79,56 @@ def vapor_pressure_from_rh_max(*, tmin_c: Numbers, rh_max_pct: Numbers, on_error
 def vapor_pressure_from_rh_mean(*, tmin_c: Numbers, tmax_c: Numbers, rh_mean_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
 def vapor_pressure_from_rh(*, t_c: Numbers, rh_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
 def wind_at_2m(*, wind_m_s: Numbers, height_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+
+# et
+def reference_daily(
+    *,
+    tmin_c: Numbers,
+    tmax_c: Numbers,
+    vapor_pressure_kpa: Numbers,
+    wind_2m_m_s: Numbers,
+    solar_mj_m2: Numbers,
+    latitude_deg: Numbers,
+    elevation_m: Numbers,
+    day_of_year: Numbers,
+    surface: str,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def reference_with_soil_heat(
+    *,
+    tmin_c: Numbers,
+    tmax_c: Numbers,
+    vapor_pressure_kpa: Numbers,
+    wind_2m_m_s: Numbers,
+    solar_mj_m2: Numbers,
+    latitude_deg: Numbers,
+    elevation_m: Numbers,
+    day_of_year: Numbers,
+    soil_heat_mj_m2: Numbers,
+    surface: str,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def reference_hourly(
+    *,
+    t_c: Numbers,
+    vapor_pressure_kpa: Numbers,
+    wind_2m_m_s: Numbers,
+    solar_mj_m2: Numbers,
+    latitude_deg: Numbers,
+    longitude_deg: Numbers,
+    utc_offset_h: Numbers,
+    elevation_m: Numbers,
+    day_of_year: Numbers,
+    midpoint_h: Numbers,
+    night_ratio: Numbers,
+    form: str,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def reference_from_temperature(
+    *, tmin_c: Numbers, tmax_c: Numbers, latitude_deg: Numbers, day_of_year: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def evaporation_equivalent_mm(*, energy_mj_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
+def aerodynamic_resistance_s_m(*, height_m: Numbers, wind_2m_m_s: Numbers, on_error: str = "raise") -> float | Floats: ...
 
 # sun
 def inverse_distance(*, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...

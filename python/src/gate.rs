@@ -190,24 +190,27 @@ fn python_gate<'py>(py: Python<'py>, function: &str) -> PyResult<Bound<'py, PyAn
 }
 
 /// Declares functions for Python, one for each formula of the core, and the `register` that adds them. Arguments are
-/// keyword-only and broadcast together; how people call them, and what they mean, is written in the Python file of the
-/// same name.
+/// keyword-only and broadcast together; an option behind the semicolon comes as text. How people call them, and what
+/// they mean, is written in the Python file of the same name.
 macro_rules! formulas {
-    ($($name:ident($($arg:ident),+) = $call:expr;)+) => {
+    ($($name:ident($($arg:ident),+ $(; $option:ident: $Kind:ty)?) = $call:expr;)+) => {
         $(
             #[pyo3::pyfunction]
-            #[pyo3(signature = (*, $($arg),+, on_error = "raise"))]
+            #[pyo3(signature = (*, $($arg,)+ $($option,)? on_error = "raise"))]
             #[allow(clippy::too_many_arguments)] // keyword-only in Python
             fn $name<'py>(
                 py: pyo3::Python<'py>,
                 $($arg: &pyo3::Bound<'py, pyo3::PyAny>,)+
+                $($option: &str,)?
                 on_error: &str,
             ) -> pyo3::PyResult<pyo3::Bound<'py, pyo3::PyAny>> {
+                $(let $option: $Kind = $crate::gate::choice(py, $option)?;)?
                 $crate::gate::each(py, [$((stringify!($arg), $arg)),+], on_error, |[$($arg),+]| $call)
             }
         )+
 
-        fn register_formulas(module: &pyo3::Bound<'_, pyo3::types::PyModule>) -> pyo3::PyResult<()> {
+        /// Adds the formulas to `_dibble`.
+        pub fn register(module: &pyo3::Bound<'_, pyo3::types::PyModule>) -> pyo3::PyResult<()> {
             use pyo3::types::PyModuleMethods;
             $(module.add_function(pyo3::wrap_pyfunction!($name, module)?)?;)+
             Ok(())

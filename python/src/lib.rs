@@ -6,6 +6,7 @@
 
 mod air;
 mod error;
+mod et;
 mod gate;
 mod record;
 mod soil;
@@ -18,7 +19,9 @@ use pyo3::prelude::*;
 fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     air::register(module)?;
+    et::register(module)?;
     soil::register(module)?;
     sun::register(module)?;
-    units::register(module)
+    units::register(module)?;
+    units::register_text(module)
 }

@@ -2,7 +2,6 @@
 
 use crate::gate::formulas;
 use dibble::sun::{self, HourSun, LongwaveDay, RangeDay};
-use pyo3::prelude::*;
 
 formulas! {
     inverse_distance(day_of_year) = sun::inverse_distance(day_of_year);
@@ -30,9 +29,4 @@ formulas! {
     soil_heat_from_neighbor_months(t_before_c, t_next_c) = sun::soil_heat_from_neighbor_months(t_before_c, t_next_c);
     soil_heat_from_month_before(t_before_c, t_c) = sun::soil_heat_from_month_before(t_before_c, t_c);
     soil_heat_hourly(net_radiation_mj_m2) = sun::soil_heat_hourly(net_radiation_mj_m2);
-}
-
-/// Adds the area to `_dibble`.
-pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    register_formulas(module)
 }

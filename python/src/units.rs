@@ -23,9 +23,8 @@ fn parse_quantity(py: Python<'_>, text: &str, unit: &str) -> PyResult<f64> {
     compute(py, "units.parse", || units::parse(text, unit))
 }
 
-/// Adds the area to `_dibble`.
-pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+/// Adds the functions that take text to `_dibble`.
+pub fn register_text(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(convert, module)?)?;
-    module.add_function(wrap_pyfunction!(parse_quantity, module)?)?;
-    register_formulas(module)
+    module.add_function(wrap_pyfunction!(parse_quantity, module)?)
 }
