@@ -138,6 +138,26 @@ fn each_mistake_says_what_to_write() {
 }
 
 #[test]
+fn a_layer_is_blamed_once_and_at_its_own_line() {
+    let layers = "[[soil.loam.layer]]\nto_depth = \"10 in\"\nsand_pct = 130\nclay_pct = 20\n[[soil.loam.layer]]\ntexture = \"clay\"";
+    let found = messages(&with("[soil.loam]\ntexture = \"loam\"", layers));
+    assert_eq!(
+        found,
+        [
+            "farm.toml, line 8 (soil \"loam\", layer 1, sand_pct): sand_pct is 130 %: sand must be from 0 to 100 %. Percent by mass of the fine earth (below 2 mm)."
+        ]
+    );
+}
+
+#[test]
+fn count_and_area_stand_for_each_other() {
+    let farm = Farm::parse(&SMALL.replace("soil = \"loam\"", "soil = \"loam\"\narea = \"1 acre\""), "farm.toml").unwrap();
+    let block = farm.blocks()[0].block;
+    assert_eq!(block.tree_count().map(f64::round), Some(1229.0)); // 4046.86 m2 / (1.8288 m x 1.8 m)
+    assert_eq!(block.ground_m2().map(f64::round), Some(4047.0));
+}
+
+#[test]
 fn empty_binary_and_foreign_text_is_refused() {
     assert_eq!(messages(" \n"), ["farm.toml: everything is missing. A farm file needs name, [site], one [soil.NAME] and one [[block]]."]);
     assert!(messages("PK\u{3}\u{4}\u{0}\u{0}")[0].contains("it holds binary data"));

@@ -16,7 +16,7 @@ const CROWDED: f64 = 1.05;
 /// When the trees were planted.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(untagged)]
+#[serde(untagged, expecting = "planted has to be a year (2026) or a day (\"2026-04-25\")")]
 pub enum Planted {
     /// Only the year is known: spring of that year.
     Year(i32),
@@ -238,6 +238,21 @@ impl Block {
             allowed_depletion: self.allowed_depletion,
             ..usual
         })
+    }
+
+    /// Living trees: counted, or what the area holds at this spacing, lanes not taken off.
+    pub fn tree_count(&self) -> Option<f64> {
+        self.trees.map(f64::from).or_else(|| Some(self.area_m2? / (self.row_spacing_m * self.tree_spacing_m)))
+    }
+
+    /// Ground of the block, m2: given, or what its trees need at this spacing.
+    pub fn ground_m2(&self) -> Option<f64> {
+        self.area_m2.or_else(|| Some(f64::from(self.trees?) * self.row_spacing_m * self.tree_spacing_m))
+    }
+
+    /// The block's own gauge as days and depths in mm, for [`crate::weather::Weather::with_block_rain`]; empty without one.
+    pub fn gauge(&self) -> (Vec<Date>, Vec<f64>) {
+        self.rain.iter().map(|r| (r.date, r.depth_mm)).unzip()
     }
 
     /// Checks everything but the log, and gives the stand.

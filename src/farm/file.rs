@@ -18,14 +18,15 @@ type Entry<'t> = Spanned<DeValue<'t>>;
 /// All mistakes of the file. If the text is not TOML, only the faults of the TOML, because what stands behind a
 /// broken bracket or quote cannot be judged.
 pub(crate) fn read<T>(text: &str, name: &str, read: impl FnOnce(&Table<'_, '_>) -> T) -> Result<T> {
-    let source = Source { name, text, problems: RefCell::new(Vec::new()) };
+    let starts = std::iter::once(0).chain(text.bytes().zip(1..).filter_map(|(b, next)| (b == b'\n').then_some(next))).collect();
+    let source = Source { name, text, starts, problems: RefCell::default() };
     if text.contains('\0') {
         return Err(Error::unreadable("the file", text, "it holds binary data", "Give a text file written in TOML.").at(name));
     }
     let (document, faults) = DeTable::parse_recoverable(text);
     for fault in &faults {
         let at = fault.span().map_or(0, |span| span.start);
-        let line = source.text.lines().nth(source.line(at) - 1).unwrap_or("").trim();
+        let line = source.text.lines().nth(source.line(at).saturating_sub(1)).unwrap_or("").trim();
         let error = Error::unreadable("this line as TOML", line, fault.message().trim(), "Check quotes, brackets and commas.");
         source.push(at, error.at(source.place(at, "")));
     }
@@ -41,6 +42,8 @@ pub(crate) fn read<T>(text: &str, name: &str, read: impl FnOnce(&Table<'_, '_>) 
 struct Source<'t> {
     name: &'t str,
     text: &'t str,
+    /// Byte that each line starts at.
+    starts: Vec<usize>,
     /// With the byte they were found at, because tables are not walked in the order of lines.
     problems: RefCell<Vec<(usize, Error)>>,
 }
@@ -48,7 +51,7 @@ struct Source<'t> {
 impl Source<'_> {
     /// Line number of a byte, from 1.
     fn line(&self, at: usize) -> usize {
-        1 + self.text.bytes().take(at).filter(|b| *b == b'\n').count()
+        self.starts.partition_point(|start| *start <= at)
     }
 
     fn place(&self, at: usize, path: &str) -> String {
@@ -85,7 +88,7 @@ impl<'s, 't> Table<'s, 't> {
     }
 
     fn find(&self, key: &str) -> Option<(usize, &'s Entry<'t>)> {
-        self.entries.iter().find(|(k, _)| k.get_ref() == key).map(|(k, v)| (k.span().start, v))
+        self.entries.get_key_value(key).map(|(k, v)| (k.span().start, v))
     }
 
     fn ask(&self, key: &'static str) -> Option<&'s Entry<'t>> {

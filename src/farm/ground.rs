@@ -204,3 +204,76 @@ impl Horizon {
         Error::missing(what, "Give texture, or sand_pct with clay_pct, or all of wilting_point, field_capacity, saturation and ksat_mm_h.")
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn class(texture: TextureClass) -> Horizon {
+        Horizon { texture: Some(texture), ..Horizon::default() }
+    }
+
+    #[test]
+    fn a_word_is_enough_and_what_it_leaves_open_is_recorded() {
+        let (loam, assumed) = class(TextureClass::Loam).soil().unwrap();
+        assert_eq!(loam.field_capacity_tension_kpa(), 33.0);
+        assert!(assumed.contains(Assumption::SoilFromClass) && assumed.contains(Assumption::OrganicMatter));
+        let (sand, assumed) = class(TextureClass::LoamySand).soil().unwrap();
+        assert_eq!(sand.field_capacity_tension_kpa(), 10.0);
+        assert!(assumed.contains(Assumption::FieldCapacityTension));
+        let given = Horizon { field_capacity_tension_kpa: Some(33.0), ..class(TextureClass::LoamySand) };
+        let (sand, assumed) = given.soil().unwrap();
+        assert_eq!(sand.field_capacity_tension_kpa(), 33.0);
+        assert!(!assumed.contains(Assumption::FieldCapacityTension));
+    }
+
+    #[test]
+    fn stones_take_their_share_whichever_way_the_soil_is_described() {
+        let plain = class(TextureClass::SandyLoam);
+        let stony = Horizon { gravel_pct: Some(30.0), ..plain.clone() };
+        let water = |h: &Horizon| h.soil().unwrap().0.available_water_mm(0.3).unwrap();
+        assert!(water(&stony) < 0.9 * water(&plain));
+        let bare = Horizon { gravel_pct: Some(0.0), ..plain.clone() };
+        assert_eq!(water(&bare), water(&plain));
+    }
+
+    #[test]
+    fn a_word_that_its_own_sand_and_clay_deny_is_refused() {
+        let horizon = Horizon { sand_pct: Some(10.0), clay_pct: Some(60.0), ..class(TextureClass::Loam) };
+        assert_eq!(
+            horizon.soil().unwrap_err().to_string(),
+            "texture is \"loam\", but 10 % sand and 60 % clay make \"clay\". Leave the word out, or correct sand and clay."
+        );
+    }
+
+    #[test]
+    fn measured_values_need_no_estimate_and_stand_alone() {
+        let measured = Horizon {
+            wilting_point: Some(0.10),
+            field_capacity: Some(0.25),
+            saturation: Some(0.45),
+            ksat_mm_h: Some(20.0),
+            ..Horizon::default()
+        };
+        let (soil, assumed) = measured.soil().unwrap();
+        assert_eq!((soil.field_capacity(), assumed), (0.25, Flags::NONE));
+        let both = Horizon { organic_matter_pct: Some(3.0), ..measured };
+        assert_eq!(
+            both.soil().unwrap_err().to_string(),
+            "organic_matter_pct is given beside measured water contents, which need no estimate. Leave organic_matter_pct out, or the measured values."
+        );
+    }
+
+    #[test]
+    fn every_fault_of_the_layers_is_reported() {
+        let at = |to_depth_m: Option<f64>| Horizon { to_depth_m, ..class(TextureClass::Loam) };
+        let layer = vec![at(Some(0.3)), at(None), at(Some(0.2)), Horizon::default()];
+        let error = Ground { intake_mm_h: Some(-1.0), layer }.profile().unwrap_err();
+        let problems: Vec<_> = error.problems().iter().map(ToString::to_string).collect();
+        assert_eq!(problems.len(), 4, "{error}");
+        assert!(problems[0].starts_with("intake_mm_h is -1 mm/h"));
+        assert_eq!(problems[1], "to_depth_m of layer 2 is missing. Every layer but the last needs the depth of its lower edge.");
+        assert!(problems[2].starts_with("layer 3 ends at 0.2 m, not below the edge above it at 0.3 m"));
+        assert!(problems[3].starts_with("a description of the soil is missing."));
+    }
+}

@@ -103,8 +103,32 @@ impl Farm {
     /// Every mistake of the text at once, each with its line and key.
     ///
     /// ```
-    /// let error = dibble::farm::Farm::parse("name = 'Hill'\nunits = 'uk'\n", "hill.toml").unwrap_err();
-    /// assert!(error.to_string().contains("hill.toml, line 2 (units): units \"uk\" is not known."));
+    /// use dibble::farm::Farm;
+    /// let text = r#"
+    ///     name = "Hill"
+    ///
+    ///     [site]
+    ///     latitude_deg = 45.5
+    ///     elevation = "950 ft"
+    ///
+    ///     [soil.loam]
+    ///     texture = "silt loam"
+    ///
+    ///     [[block]]
+    ///     name = "North"
+    ///     species = "Fraser fir"
+    ///     planted = 2026
+    ///     row_spacing = "6 ft"
+    ///     tree_spacing_m = 1.5
+    ///     soil = "loam"
+    ///     watered = [{ date = 2026-06-22, depth = "0.5 in" }]
+    /// "#;
+    /// let farm = Farm::parse(text, "hill.toml")?;
+    /// assert_eq!(farm.blocks()[0].waterings()?[0].1, 12.7);
+    ///
+    /// let error = Farm::parse(&text.replace("6 ft", "6"), "hill.toml").unwrap_err();
+    /// assert!(error.to_string().starts_with("hill.toml, line 15 (block \"North\", row_spacing): the unit of \"6\" is missing."));
+    /// # Ok::<(), dibble::Error>(())
     /// ```
     pub fn parse(text: &str, name: &str) -> Result<Self> {
         read::farm(text, name)
@@ -207,7 +231,7 @@ impl Farm {
             .filter_map(|(block, stand)| {
                 let (profile, assumed) = self.profiles.get(&block.soil)?;
                 let ground = self.input.soil.get(&block.soil)?;
-                Some(FarmBlock { block, stand, profile, ground, assumed: *assumed })
+                Some(FarmBlock { block, stand, profile, ground, assumed: *assumed, rate_mm_h: self.sprinkler().map(|s| s.rate_mm_h) })
             })
             .collect()
     }
@@ -231,6 +255,18 @@ pub struct FarmBlock<'f> {
     pub ground: &'f Ground,
     /// What was taken for granted about the soil.
     pub assumed: Flags,
+    /// Rate of the farm's sprinkler, mm/h.
+    pub rate_mm_h: Option<f64>,
+}
+
+impl FarmBlock<'_> {
+    /// Waterings done: day and depth put out over the ground, before losses, mm; a running time counts at the farm's rate.
+    ///
+    /// # Errors
+    /// None for a block of a checked farm.
+    pub fn waterings(&self) -> Result<Vec<(Date, f64)>> {
+        self.block.watered.iter().map(|w| Ok((w.date, w.gross_mm(self.rate_mm_h)?))).collect()
+    }
 }
 
 impl TryFrom<FarmInput> for Farm {

@@ -188,6 +188,9 @@ mod tests {
             ("1 inch per week", "mm/week", 25.4),
             ("2 acre feet", "acre-in", 24.0),
             ("20 cb", "kPa", 20.0),
+            ("6 in.", "mm", 152.4),
+            ("2 sq. ft.", "ft2", 2.0),
+            ("3 US gallons", "gal", 3.0),
             ("2 in/ft", "mm/m", 1000.0 / 6.0),
         ] {
             let read = parse(text, unit).unwrap_or_else(|e| panic!("{text}: {e}"));

@@ -65,8 +65,8 @@ fn factors(part: &str, wanted: Option<Dim>) -> Result<Vec<(Named<'_>, u8)>> {
     let mut power = 0;
     for word in words {
         match word.to_lowercase().as_str() {
-            "sq" | "square" => power = 2,
-            "cu" | "cubic" => power = 3,
+            "sq" | "sq." | "square" => power = 2,
+            "cu" | "cu." | "cubic" => power = 3,
             _ => {
                 let (unit, own) = atom(word).ok_or_else(|| unknown(word, wanted))?;
                 found.push((unit, if power > 0 { power } else { own }));
@@ -80,8 +80,9 @@ fn factors(part: &str, wanted: Option<Dim>) -> Result<Vec<(Named<'_>, u8)>> {
     Ok(found)
 }
 
-/// One unit and its power: `ft`, `ft2`, `ft^2`, `ft²`.
+/// One unit and its power: `ft`, `ft2`, `ft^2`, `ft²`, and `ft.` as an abbreviation.
 fn atom(text: &str) -> Option<(Named<'_>, u8)> {
+    let text = text.strip_suffix('.').unwrap_or(text);
     let named = |name| table::find(name).map(|u| Named { name, num: u.num, den: u.den, zero: u.zero, dim: u.dim });
     if let Some(unit) = named(text) {
         return Some((unit, 1));

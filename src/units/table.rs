@@ -62,7 +62,7 @@ pub(super) static UNITS: &[Unit] = &[
     unit(&["acre", "acres", "ac"], ACRE, 1e8, AREA),
     unit(&["L", "l", "liter", "liters", "litre", "litres"], 1.0, 1e3, VOLUME),
     unit(&["mL", "ml", "milliliter", "milliliters", "millilitre", "millilitres"], 1.0, 1e6, VOLUME),
-    unit(&["gal", "gallon", "gallons"], GAL, 1e12, VOLUME),
+    unit(&["gal", "gallon", "gallons", "US gal", "US gallon", "US gallons"], GAL, 1e12, VOLUME),
     unit(&["qt", "quart", "quarts"], GAL, 4e12, VOLUME),
     unit(&["pt", "pint", "pints"], GAL, 8e12, VOLUME),
     unit(&["cup", "cups"], GAL, 16e12, VOLUME),
