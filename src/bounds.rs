@@ -174,6 +174,17 @@ bounds! {
     PPM = "ppm", "concentration in the soil", "ppm", 0.0, 1.0e6, "Give mg per kg of soil; 1 % is 10,000 ppm.", "definition";
     KG_HA = "kg_ha", "weight per area", "kg/ha", 0.0, 1.0e8, "Give kg per hectare; 1 lb/acre is 1.121 kg/ha.", "soil itself, a meter deep, is below 3e7";
 
+    ETC_MM = "etc_mm", "evapotranspiration of a crop in a day", "mm", 0.0, 60.0, "Give mm per day; 1 in is 25.4 mm.", "the largest reference by the largest coefficient, rounded down";
+    EVAPORATING_MM = "eto_mm", "reference evapotranspiration of a drying day", "mm", 0.1, 25.0, "Give mm per day.", "as eto_mm, above 0";
+    WETTING_INTERVAL_D = "interval_d", "days between wettings", "d", 0.1, 60.0, "Give days.", "FAO-56 Fig. 29-30, widened";
+    LEAF_AREA_INDEX = "leaf_area_index", "leaf area index", "", 0.0, 15.0, "Give m2 of leaf per m2 of ground.", "densest conifer forests";
+    LEAF_RESISTANCE_S_M = "leaf_resistance_s_m", "mean leaf resistance", "s/m", 20.0, 2000.0, "100 for field crops; trees have more.", "FAO-56 p. 191, widened";
+    HEIGHT_TO_WIDTH = "height_to_width", "height of a row over its width", "", 0.0, 50.0, "Height times the cosine of the row's angle from east-west, over width.", "thinnest hedges";
+    SUN_ELEVATION_RAD = "sun_elevation_rad", "elevation of the sun", "rad", 0.0, 1.571, "Give radians above the horizon.", "definition";
+    CANOPY_LIMIT = "m_l", "most use of shaded ground", "", 1.0, 2.5, "1.5 to 2.0 is usual.", "Allen and Pereira (2009), from memory, widened";
+    SALT_SLOPE_PCT = "slope_pct", "fall of yield with salt", "%", 0.0, 50.0, "Percent per dS/m, the b of FAO-56 Table 23.", "FAO-56 Table 23, widened";
+    YIELD_RESPONSE = "yield_response", "yield response factor", "", 0.1, 2.0, "About 1; the Ky of FAO-56 Table 24.", "FAO-56 Table 24, widened";
+
     // Flow
     VOLUME_L = "volume_l", "volume of water", "L", 0.0, 1.0e12, "Give liters; 1 gal is 3.785 L.", "a bucket to a reservoir";
     FLOW_L_MIN = "flow_l_min", "flow", "L/min", 0.0, 1.0e6, "Give liters per minute; 1 gpm is 3.785 L/min.", "common practice, rounded outwards";

@@ -4,6 +4,7 @@
 //! standardized short and tall constants of ASCE-EWRI (2005) are from memory. The functions compute what the
 //! paper prints: its advice to take wind as at least 0.5 m/s belongs to whoever prepares the weather.
 
+pub mod crop;
 mod hourly;
 mod reference;
 
