@@ -133,6 +133,7 @@ bounds! {
     RAIN_MM = "rain_mm", "rain", "mm", 0.0, 2000.0, "Give millimeters; 1 in is 25.4 mm. Rain cannot be negative.", "WMO: 1,825 mm in 24 h, rounded outwards";
     DEPTH_MM = "depth_mm", "water depth", "mm", 0.0, 2000.0, "Give millimeters; 1 in is 25.4 mm.", "as rain_mm";
     RATE_MM_H = "rate_mm_h", "application rate", "mm/h", 0.0, 1000.0, "Give mm per hour; 1 in/h is 25.4 mm/h.", "far above any sprinkler";
+    SPRINKLING_MM_H = "rate_mm_h", "rate of a running sprinkler", "mm/h", 0.01, 1000.0, "Give mm per hour, above 0; 1 in/h is 25.4 mm/h.", "far below and above any sprinkler";
     DURATION_H = "duration_h", "duration", "h", 0.0, 10000.0, "Give hours.", "more than a year";
     MINUTES_MIN = "minutes_min", "running time", "min", 0.0, 600000.0, "Give minutes.", "more than a year";
     CURVE_NUMBER = "curve_number", "curve number", "", 1.0, 100.0, "NEH 630 ch. 9 lists them by cover and soil group.", "definition";
@@ -153,6 +154,7 @@ bounds! {
     TENSION_KPA = "tension_kpa", "soil water tension", "kPa", 0.0, 100000.0, "Give kilopascals; 1 centibar is 1 kPa.", "oven dry is about 1,000,000";
     KSAT_MM_H = "ksat_mm_h", "saturated hydraulic conductivity", "mm/h", 0.001, 10000.0, "Give mm per hour; 1 in/h is 25.4 mm/h.", "clean gravel to tight clay";
     SUCTION_MM = "suction_mm", "wetting front suction", "mm", 1.0, 5000.0, "Give millimeters; the tables print centimeters.", "Rawls et al. (1983), widened";
+    STORAGE_MM = "storage_mm", "water that hollows of the surface hold", "mm", 0.0, 100.0, "Give millimeters; a few on grass, none on smooth steep ground.", "deep furrows, rounded outwards";
     SLOPE_PCT = "slope_pct", "slope", "%", 0.0, 100.0, "Give percent, rise over run.", "steepest ground that is farmed";
     SOIL_DEPTH_M = "depth_m", "soil depth", "m", 0.0, 10.0, "Give meters; 1 ft is 0.3048 m.", "deepest root zones published";
 

@@ -9,29 +9,26 @@ use super::published::Range;
 use super::texture::TextureClass;
 use crate::bounds;
 use crate::error::{Error, Result};
+use crate::words::words;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 
-/// Texture groups of the feel test.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum Group {
-    /// Sand and loamy sand.
-    Coarse,
-    /// Sandy loam.
-    ModeratelyCoarse,
-    /// Loam, silt loam, sandy clay loam; silt is put here by us.
-    Medium,
-    /// Clay, clay loam, silty clay loam; silty clay and sandy clay are put here by us.
-    Fine,
+words! {
+    /// Texture groups of the feel test.
+    pub enum Group: "texture group" {
+        /// Sand and loamy sand.
+        Coarse = "coarse",
+        /// Sandy loam.
+        ModeratelyCoarse = "moderately_coarse",
+        /// Loam, silt loam, sandy clay loam; silt is put here by us.
+        Medium = "medium",
+        /// Clay, clay loam, silty clay loam; silty clay and sandy clay are put here by us.
+        Fine = "fine",
+    }
 }
 
 impl Group {
-    /// The four groups, coarse to fine.
-    pub const ALL: [Group; 4] = [Group::Coarse, Group::ModeratelyCoarse, Group::Medium, Group::Fine];
-
     /// The group of a texture class.
     pub const fn of(class: TextureClass) -> Self {
         use TextureClass::*;

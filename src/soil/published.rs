@@ -3,6 +3,8 @@
 use super::feel::Group;
 use super::pedotransfer::hydraulic;
 use super::texture::TextureClass;
+use crate::bounds;
+use crate::error::Result;
 use serde::Serialize;
 
 /// Low and high of something that sources disagree about.
@@ -58,6 +60,71 @@ pub const fn fao56_table_19(class: TextureClass) -> Option<Typical> {
         SandyClayLoam | ClayLoam | SandyClay => return None,
     };
     Some(Typical { field_capacity, wilting_point, available, readily_evaporable_mm, total_evaporable_mm })
+}
+
+/// Available water of a class as each source has it that was read for it, m3/m3 of fine earth: to be shown side by side.
+/// The last source goes by organic matter, % (0 to 8).
+///
+/// # Errors
+/// Organic matter out of range.
+///
+/// # Example
+/// ```
+/// use dibble::soil::{TextureClass, published::available_by_source};
+/// let clay = available_by_source(TextureClass::Clay, 2.5)?;
+/// let (least, most) = clay.iter().fold((1.0_f64, 0.0_f64), |(l, h), s| (l.min(s.low), h.max(s.high)));
+/// assert_eq!(format!("{least:.2} {most:.2}"), "0.12 0.25"); // a factor of two
+/// # Ok::<(), dibble::Error>(())
+/// ```
+pub fn available_by_source(class: TextureClass, organic_matter_pct: f64) -> Result<Vec<AvailableRange>> {
+    use TextureClass::*;
+    bounds::ORGANIC_MATTER_PCT.check(organic_matter_pct)?;
+    let fao = fao56_table_19(class).map(|row| row.available);
+    let feel = Some(Group::of(class).available());
+    let okanagan = match class {
+        Sand => Some((0.065, 0.10)),
+        LoamySand => Some((0.08, 0.10)),
+        SandyLoam => Some((0.09, 0.15)),
+        Loam => Some((0.14, 0.19)),
+        SiltLoam => Some((0.19, 0.23)),
+        ClayLoam => Some((0.165, 0.22)),
+        Clay => Some((0.20, 0.25)),
+        Silt | SandyClayLoam | SiltyClayLoam | SandyClay | SiltyClay => None,
+    };
+    let california = match class {
+        Sand => Some((0.5 / 12.0, 1.0 / 12.0)),
+        SandyLoam => Some((1.0 / 12.0, 1.5 / 12.0)),
+        SiltLoam | ClayLoam => Some((1.5 / 12.0, 2.0 / 12.0)),
+        Clay => Some((2.0 / 12.0, 2.5 / 12.0)),
+        _ => None,
+    };
+    let survey = survey_office_2(class).map(|(poor, middle, rich)| match organic_matter_pct {
+        om if om < 1.5 => poor,
+        om if om <= 5.0 => middle,
+        _ => rich,
+    });
+    let named = [
+        (fao, "FAO-56 Table 19"),
+        (feel, "NRCS feel chart (Program Aid 1619)"),
+        (okanagan, "BC Soil Management Handbook, Okanagan and Similkameen, Table 11"),
+        (california, "University of California ANR"),
+        (survey, "NRCS Soil Survey Region 2 office table"),
+    ];
+    Ok(named.into_iter().filter_map(|(range, source)| range.map(|(low, high)| AvailableRange { low, high, source })).collect())
+}
+
+/// Rows of the Region 2 office table that were read: organic matter below 1.5 %, to 5 %, above.
+const fn survey_office_2(class: TextureClass) -> Option<(Range, Range, Range)> {
+    use TextureClass::*;
+    match class {
+        Sand => Some(((0.05, 0.08), (0.06, 0.08), (0.07, 0.09))),
+        SandyLoam => Some(((0.10, 0.13), (0.12, 0.14), (0.13, 0.15))),
+        SiltLoam => Some(((0.15, 0.20), (0.20, 0.22), (0.22, 0.24))),
+        SandyClayLoam => Some(((0.14, 0.18), (0.16, 0.18), (0.18, 0.20))),
+        SiltyClay => Some(((0.14, 0.17), (0.11, 0.13), (0.12, 0.14))),
+        SandyClay | Clay => Some(((0.14, 0.16), (0.15, 0.17), (0.13, 0.15))),
+        LoamySand | Loam | Silt | ClayLoam | SiltyClayLoam => None,
+    }
 }
 
 /// Low and high of FAO-56 Table 19 and of the class's group in the NRCS feel chart.

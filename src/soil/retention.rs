@@ -7,22 +7,22 @@ use super::pedotransfer::pore_size_index;
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::num::pow;
-use serde::{Deserialize, Serialize};
+use crate::words::words;
 
 /// Tension of oven-dry soil, kPa; no smaller water content has a tension of its own. Common convention (pF 7).
 const OVEN_DRY_KPA: f64 = 1.0e6;
 
-/// Form of the retention curve wetter than 33 kPa.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum WetEnd {
-    /// The power law goes on to saturation. The default, because tensiometers work at 5 to 80 kPa.
-    #[default]
-    PowerLaw,
-    /// The straight line from 33 kPa to air entry that the source draws (Eq. 12, from memory). It reads a sand at
-    /// 20 kPa as half full of water that has long drained.
-    StraightLine,
+words! {
+    /// Form of the retention curve wetter than 33 kPa.
+    #[derive(Default)]
+    pub enum WetEnd: "wet end of the retention curve" {
+        /// The power law goes on to saturation. The default, because tensiometers work at 5 to 80 kPa.
+        #[default]
+        PowerLaw = "power_law",
+        /// The straight line from 33 kPa to air entry that the source draws (Eq. 12, from memory). It reads a sand at
+        /// 20 kPa as half full of water that has long drained.
+        StraightLine = "straight_line",
+    }
 }
 
 /// The curve of one fine earth. Points are in order: wilting point < field capacity < saturation.
