@@ -210,11 +210,17 @@ impl Soil {
     /// tension is read off the new curve.
     ///
     /// # Errors
-    /// The straight line for a measured soil, whose air entry is not known.
+    /// The straight line for a measured soil, whose air entry is not known, or for one that air enters above 33 kPa.
     pub fn with_wet_end(mut self, wet_end: WetEnd) -> Result<Self> {
         let air_entry = match (wet_end, self.air_entry_kpa) {
             (WetEnd::PowerLaw, _) => None,
-            (WetEnd::StraightLine, Some(kpa)) => Some(kpa),
+            (WetEnd::StraightLine, Some(kpa)) if kpa < FIELD_CAPACITY_KPA => Some(kpa),
+            (WetEnd::StraightLine, Some(kpa)) => {
+                return Err(Error::inconsistent(
+                    format!("air enters this soil at {kpa:.1} kPa, which leaves no straight line below 33 kPa"),
+                    "Keep the power law.",
+                ));
+            }
             (WetEnd::StraightLine, None) => {
                 return Err(Error::missing(
                     "the air entry tension of a measured soil",
