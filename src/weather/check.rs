@@ -27,9 +27,8 @@ impl Checker<'_> {
     }
 
     fn set_aside(&mut self, what: Quantity, day: usize, why: Why) {
-        let value = self.value(what, day).filter(|v| v.is_finite());
         if let Some(&date) = self.columns.dates.get(day) {
-            self.faults.push(Fault { date, hour: None, what, value, why });
+            self.faults.push(Fault::new((date, None), &what.bound(), self.value(what, day), why));
         }
         self.columns.blank(what, day);
     }
@@ -60,7 +59,7 @@ impl Checker<'_> {
             if above(self.value(Dew, day), Some(tmax_c)) {
                 self.set_aside(Dew, day, Why::DewAboveTmax);
             }
-            if above(Some(air::saturation_vapor_pressure(tmax_c)?), self.value(VaporPressure, day)) {
+            if above(self.value(VaporPressure, day), Some(air::saturation_vapor_pressure(tmax_c)?)) {
                 self.set_aside(VaporPressure, day, Why::Supersaturated);
             }
         }

@@ -49,7 +49,7 @@ impl Weather {
             &table,
             &[(Meaning::Date, "date"), (Meaning::Day(Quantity::Tmin), "tmin (C)"), (Meaning::Day(Quantity::Tmax), "tmax (C)")],
         )?;
-        let mut reading = Reading::new(&table, options)?;
+        let mut reading = Reading::new(&table, options, Span::Day)?;
         let mut columns = DayColumns { dates: reading.dates(), forecast: reading.forecast(), ..DayColumns::default() };
         for what in table.meanings() {
             match what {
@@ -122,23 +122,40 @@ pub(super) fn require(table: &Table, needed: &[(Meaning, &str)]) -> Result<()> {
     Err(table.named(error))
 }
 
+/// What a record stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Span {
+    Day,
+    Hour,
+}
+
 /// Reads columns and collects what is wrong with them.
 pub(super) struct Reading<'t> {
     table: &'t Table,
     units: Option<System>,
     day_first: Option<bool>,
     decimal: Decimal,
+    span: Span,
     problems: Vec<Error>,
     pub notes: Vec<String>,
 }
 
 impl<'t> Reading<'t> {
-    pub fn new(table: &'t Table, options: &CsvOptions) -> Result<Self> {
+    pub fn new(table: &'t Table, options: &CsvOptions, span: Span) -> Result<Self> {
         let value_columns = table.meanings().filter(|m| matches!(m, Meaning::Air | Meaning::Day(_)));
         let cells = value_columns.filter_map(|m| table.heading(m)).flat_map(|(at, ..)| (0..).zip(table.cells(at)));
         let decimal = cells::decimal(cells, |row| table.place(row))?;
         let notes = if table.unread.is_empty() { Vec::new() } else { vec![format!("columns not read: {}", table.unread.join(", "))] };
-        Ok(Self { table, units: options.units, day_first: options.day_first, decimal, problems: table.problems.clone(), notes })
+        let (units, day_first, problems) = (options.units, options.day_first, table.problems.clone());
+        Ok(Self { table, units, day_first, decimal, span, problems, notes })
+    }
+
+    pub fn table(&self) -> &'t Table {
+        self.table
+    }
+
+    pub fn day_first(&self) -> Option<bool> {
+        self.day_first
     }
 
     /// The notes, or all problems as one error.
@@ -178,7 +195,7 @@ impl<'t> Reading<'t> {
         self.problems.push(error.at(self.table.place(row)));
     }
 
-    fn forecast(&mut self) -> Vec<bool> {
+    pub fn forecast(&mut self) -> Vec<bool> {
         let Some((at, _, _)) = self.table.heading(Meaning::Forecast) else { return Vec::new() };
         let mut marks = Vec::new();
         for (row, cell) in self.table.cells(at).enumerate() {
@@ -240,7 +257,7 @@ impl<'t> Reading<'t> {
             self.problems.push(self.table.named(Error::missing(what, hint)));
             return values;
         };
-        match quantity.conversion(unit) {
+        match quantity.conversion(unit, self.span) {
             Ok(None) => {}
             Ok(Some(conversion)) => values.iter_mut().for_each(|v| *v = conversion.apply(*v)),
             Err(_) => {
@@ -265,13 +282,17 @@ impl Quantity {
     }
 
     /// From `unit` to the quantity's own; `None` if it is that already.
-    fn conversion(self, unit: &str) -> Result<Option<Conversion>> {
+    fn conversion(self, unit: &str, span: Span) -> Result<Option<Conversion>> {
         let own = self.units().first().copied().unwrap_or_default();
         if unit == own {
             return Ok(None);
         }
-        // A mean power is a day's radiation per day.
-        let target = if unit == "W/m2" { "MJ/m2/day" } else { own };
+        // A mean power is so much radiation per day, or per hour.
+        let target = match (unit, span) {
+            ("W/m2", Span::Day) => "MJ/m2/day",
+            ("W/m2", Span::Hour) => "MJ/m2/h",
+            _ => own,
+        };
         Conversion::between(unit, target).map(Some)
     }
 }

@@ -38,7 +38,7 @@ impl Weather {
     pub fn complete(&self, site: &Site, gaps: &Gaps) -> Result<Daily> {
         let mut checked = self.clone();
         check::sky(&mut checked.columns, &mut checked.faults, site)?;
-        checked.faults.sort_by_key(|f| (f.date, f.what));
+        report::sort(&mut checked.faults);
         let columns = &checked.columns;
 
         let mut filling = Filling { columns, faults: &checked.faults, site, flags: vec![Flags::NONE; self.len()], problems: Vec::new() };
@@ -101,6 +101,21 @@ impl Weather {
     }
 }
 
+/// Height of the wind sensor, m: the records' own, the site's, or as usual.
+fn height_m(of_records: Option<f64>, site: &Site) -> f64 {
+    of_records.or(site.wind_height_m()).unwrap_or(WIND_HEIGHT_M)
+}
+
+/// Wind at 2 m for the reference equation, m/s.
+pub(super) fn wind_at_2m(measured_m_s: f64, height_of_records_m: Option<f64>, site: &Site) -> Result<f64> {
+    Ok(air::wind_at_2m(measured_m_s, height_m(height_of_records_m, site))?.max(WIND_FLOOR_M_S))
+}
+
+/// Rs/Rso of a night whose evening is not known: the middle of 0.4 to 0.6 in humid, of 0.7 to 0.8 in arid climates (FAO-56 p. 75).
+pub(super) fn typical_night_ratio(site: &Site) -> f64 {
+    if site.arid() { 0.75 } else { 0.5 }
+}
+
 struct Filling<'a> {
     columns: &'a DayColumns,
     faults: &'a [Fault],
@@ -136,7 +151,7 @@ impl Filling<'_> {
         if dates.is_empty() {
             return;
         }
-        let mut set_aside = self.faults.iter().filter(|f| f.what == what && f.hour.is_none() && dates.binary_search(&f.date).is_ok());
+        let mut set_aside = self.faults.iter().filter(|f| f.is_of(what) && dates.binary_search(&f.date).is_ok());
         let shown = set_aside.next().map_or(String::new(), |first| match set_aside.count() {
             0 => format!(" (set aside: {first})"),
             more => format!(" (set aside: {first}; and {more} more)"),
@@ -259,11 +274,10 @@ impl Filling<'_> {
             self.flag(day, Assumption::WindDefault);
             return Ok(WIND_DEFAULT_M_S);
         };
-        let height_m = self.columns.wind_height_m.or(self.site.wind_height_m());
-        if height_m.is_none() {
+        if self.columns.wind_height_m.or(self.site.wind_height_m()).is_none() {
             self.flag(day, Assumption::WindHeight);
         }
-        let wind = air::wind_at_2m(measured, height_m.unwrap_or(WIND_HEIGHT_M))?;
+        let wind = air::wind_at_2m(measured, height_m(self.columns.wind_height_m, self.site))?;
         if wind < WIND_FLOOR_M_S {
             self.flag(day, Assumption::WindFloor);
         }

@@ -26,6 +26,8 @@ pub(super) struct Heading {
     pub height_m: Option<f64>,
     /// Day before month? If the heading says how the date is written.
     pub day_first: Option<bool>,
+    /// Does the hour end at the time given? If the heading says so.
+    pub hour_ends: Option<bool>,
 }
 
 /// Reads a heading; `None` if it means nothing here.
@@ -34,10 +36,12 @@ pub(super) fn read(text: &str) -> Option<Heading> {
     let words = words(&outside);
     let inner = self::words(&inside);
     let height_m = words.iter().chain(&inner).find_map(|w| height(w));
-    let heading = |meaning, unit| Heading { meaning, unit, height_m, day_first: None };
+    let heading = |meaning, unit| Heading { meaning, unit, height_m, day_first: None, hour_ends: None };
 
     if let Some(meaning @ (Meaning::Date | Meaning::Time | Meaning::Forecast)) = meaning(&words, None) {
-        return Some(Heading { day_first: day_first(&inner), height_m: None, ..heading(meaning, None) });
+        let says = |set: &[&str]| words.iter().chain(&inner).any(|w| set.contains(&w.as_str()));
+        let hour_ends = if says(&["ending", "end"]) { Some(true) } else { says(&["beginning", "starting", "start"]).then_some(false) };
+        return Some(Heading { day_first: day_first(&inner), hour_ends, height_m: None, ..heading(meaning, None) });
     }
     // Words in the brackets may belong to the name: "temperature (max)", "wind speed (2 m)".
     let all: Vec<String> = words.iter().chain(&inner).cloned().collect();
@@ -160,6 +164,7 @@ fn meaning(words: &[String], unit: Option<&str>) -> Option<Meaning> {
     const EXTREMES: &[&str] = &["max", "maximum", "high", "highest", "hi", "min", "minimum", "low", "lowest", "lo"];
     const TEMPERATURE: &[&str] = &["t", "temp", "temperature", "tmp", "temps"];
     const DATE: &[&str] = &["date", "datetime", "timestamp", "datum"];
+    const SIDES: &[&str] = &["ending", "end", "beginning", "starting", "start"];
     const DEW: &[&str] = &["dew", "point"];
     const HUMIDITY: &[&str] = &["rh", "humidity", "hum", "relative", "rel"];
     const WIND: &[&str] = &["wind", "speed", "velocity"];
@@ -196,9 +201,9 @@ fn meaning(words: &[String], unit: Option<&str>) -> Option<Meaning> {
         (true, true) => None,
     };
 
-    if has(DATE) && only(&[DATE, &["time"]]) || words == ["day"] {
+    if has(DATE) && only(&[DATE, &["time", "hour"], SIDES]) || words == ["day"] {
         fits(Meaning::Date)
-    } else if (has(&["time", "hour", "hr"])) && only(&[&["time", "hour", "hr", "of"]]) {
+    } else if (has(&["time", "hour", "hr"])) && only(&[&["time", "hour", "hr"], SIDES]) {
         fits(Meaning::Time)
     } else if has(&["forecast", "predicted"]) && only(&[&["forecast", "predicted", "is"]]) {
         fits(Meaning::Forecast)

@@ -4,6 +4,7 @@ use super::Weather;
 use super::problems::collected;
 use super::quantity::{DayColumns, Quantity};
 use super::report::Fault;
+use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use serde::{Deserialize, Serialize};
@@ -33,6 +34,9 @@ pub struct Written {
     /// Days (counted from 0) whose rain is from the block's own gauge; null without one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     gauged: Option<Vec<usize>>,
+    /// Height of the wind sensor, m, where the records said it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    wind_height_m: Option<f64>,
     /// Values that were set aside.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     faults: Vec<Fault>,
@@ -68,6 +72,7 @@ impl From<Weather> for Written {
             absent: where_true(&absent),
             forecast: where_true(&weather.columns.forecast),
             gauged: (!weather.gauged.is_empty()).then(|| where_true(&weather.gauged)),
+            wind_height_m: weather.columns.wind_height_m,
             faults: weather.faults,
             notes: weather.notes,
         }
@@ -78,7 +83,7 @@ impl TryFrom<Written> for Weather {
     type Error = Error;
 
     fn try_from(written: Written) -> Result<Self> {
-        let Written { schema, first, days, columns: read, absent, forecast, gauged, faults, notes } = written;
+        let Written { schema, first, days, columns: read, absent, forecast, gauged, wind_height_m, faults, notes } = written;
         if schema > SCHEMA {
             return Err(Error::inconsistent(
                 format!("the weather was written with schema {schema} and this version reads up to {SCHEMA}"),
@@ -98,6 +103,10 @@ impl TryFrom<Written> for Weather {
             let values: Vec<f64> = values.into_iter().map(|v| v.unwrap_or(f64::NAN)).collect();
             problems.extend(what.bound().check_slice(&values).err());
             *columns.get_mut(what) = values;
+        }
+        match bounds::WIND_HEIGHT_M.check_option(wind_height_m) {
+            Ok(height) => columns.wind_height_m = height,
+            Err(error) => problems.push(error),
         }
         problems.extend(columns.check_lengths().err());
         if let Some(error) = collected(problems) {

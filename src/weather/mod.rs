@@ -12,6 +12,9 @@ mod dates;
 mod fill;
 mod gaps;
 mod header;
+mod hourly_reference;
+mod hours;
+mod hours_csv;
 mod json;
 mod problems;
 mod quantity;
@@ -22,6 +25,7 @@ mod table;
 pub use self::csv::CsvOptions;
 pub use daily::Daily;
 pub use gaps::{DayGap, Gaps, RainGap, Reference};
+pub use hours::{HourColumns, HourOptions, Stamp};
 pub use quantity::{DayColumns, Quantity};
 pub use report::{ColumnGaps, Fault, GapReport, Why};
 pub use site::Site;
@@ -84,7 +88,7 @@ impl Weather {
         let recorded = spread(&given.dates, &vec![true; given.dates.len()], &slot, vec![false; days]);
         let mut faults = Vec::new();
         check::values(&mut columns, &mut faults)?;
-        faults.sort_by_key(|f| (f.date, f.what));
+        report::sort(&mut faults);
         Ok(Self { first, columns, recorded, gauged: Vec::new(), faults, notes: Vec::new() })
     }
 
@@ -133,7 +137,7 @@ impl Weather {
             }
         }
         self.faults.extend(gauge.faults);
-        self.faults.sort_by_key(|f| (f.date, f.what));
+        report::sort(&mut self.faults);
         Ok(self)
     }
 

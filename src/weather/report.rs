@@ -3,6 +3,7 @@
 use super::Weather;
 use super::quantity::Quantity;
 use crate::assumption::Assumed;
+use crate::bounds::Bound;
 use crate::date::Date;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -75,7 +76,7 @@ impl fmt::Display for Why {
 }
 
 /// One value that was set aside: it counts as missing.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fault {
     /// The day.
@@ -84,12 +85,33 @@ pub struct Fault {
     /// The hour of the day that the record starts at, for hour records.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hour: Option<u32>,
-    /// Which quantity.
-    pub what: Quantity,
-    /// The value as it was given; `None` if it was infinite, or if there is no single value.
+    /// The quantity: the name of its column, like `tmin_c`.
+    pub what: String,
+    /// The value in the column's unit; `None` if it was infinite, or if there is no single value.
     pub value: Option<f64>,
+    /// Unit of the value.
+    pub unit: String,
     /// Why it is not used.
     pub why: Why,
+}
+
+impl Fault {
+    /// A value of a day or hour that is not used.
+    pub(super) fn new(when: (Date, Option<u32>), bound: &Bound, value: Option<f64>, why: Why) -> Self {
+        let value = value.filter(|v| v.is_finite());
+        Self { date: when.0, hour: when.1, what: bound.name.into(), value, unit: bound.unit.into(), why }
+    }
+
+    /// Is it the day's value of this quantity?
+    pub(super) fn is_of(&self, what: Quantity) -> bool {
+        self.hour.is_none() && self.what == what.name()
+    }
+}
+
+/// Puts faults in the order of time.
+pub(super) fn sort(faults: &mut [Fault]) {
+    let place = |name: &str| Quantity::ALL.iter().position(|q| q.name() == name);
+    faults.sort_by_cached_key(|f| (f.date, f.hour, place(&f.what)));
 }
 
 impl fmt::Display for Fault {
@@ -100,10 +122,7 @@ impl fmt::Display for Fault {
         }
         write!(f, " {}", self.what)?;
         match (self.value, self.why) {
-            (Some(value), _) => {
-                let unit = self.what.bound().unit;
-                write!(f, " {}{}{unit}", tidy(value), if unit.is_empty() { "" } else { " " })?;
-            }
+            (Some(value), _) => write!(f, " {} {}", tidy(value), self.unit)?,
             (None, Why::OutOfRange { .. }) => write!(f, " not finite")?,
             (None, _) => {}
         }
@@ -198,7 +217,7 @@ pub(super) fn of(weather: &Weather) -> GapReport {
         .collect();
     for column in &mut columns {
         // A faulty day of a block's gauge may have the station's value, so the count stays within the missing days.
-        let set_aside = weather.faults.iter().filter(|f| f.what == column.what && f.hour.is_none()).count();
+        let set_aside = weather.faults.iter().filter(|f| f.is_of(column.what)).count();
         column.faulty = set_aside.min(column.missing);
         column.missing -= column.faulty;
     }
