@@ -130,6 +130,7 @@ fn filler(word: &str) -> bool {
             | "measured"
             | "obs"
             | "local"
+            | "and"
     )
 }
 
