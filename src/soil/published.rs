@@ -167,3 +167,42 @@ pub(super) fn class_holding_alike(wilting_point: f64, field_capacity: f64) -> Te
     }
     best.1
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assumption::Assumption;
+    use crate::soil::{Measured, Particles, Soil};
+
+    #[test]
+    fn a_typical_soil_is_recognized_by_the_water_it_holds() {
+        for class in TextureClass::ALL {
+            let soil = Soil::from_texture(class, 2.5).unwrap();
+            assert_eq!(class_holding_alike(soil.wilting_point(), soil.field_capacity()), class);
+        }
+    }
+
+    #[test]
+    fn what_is_taken_for_granted_is_recorded() {
+        let given = Measured { wilting_point: 0.12, field_capacity: 0.28, saturation: 0.46, ksat_mm_h: 12.0, ..Measured::default() };
+        let unnamed = Soil::from_measured(&given).unwrap();
+        let named = Soil::from_measured(&Measured { texture: Some(TextureClass::Silt), ..given }).unwrap();
+        assert_eq!((unnamed.texture(), named.texture()), (TextureClass::Loam, TextureClass::Silt));
+        assert!(unnamed.assumptions().contains(Assumption::TextureFromHolding) && named.assumptions().iter().next().is_none());
+        let heavy = Soil::from_particles(&Particles::new(10.0, 62.0, 2.5)).unwrap();
+        assert!(heavy.assumptions().contains(Assumption::ClayBeyondCalibration));
+        assert!(Soil::from_texture(TextureClass::Clay, 2.5).unwrap().assumptions().contains(Assumption::SoilFromClass));
+    }
+
+    #[test]
+    fn a_range_holds_the_soils_own_value_and_shrinks_with_stones() {
+        for class in TextureClass::ALL {
+            let soil = Soil::from_texture(class, 2.5).unwrap();
+            let own = soil.available_water_mm(1.0).unwrap() / 1000.0;
+            let range = soil.available_range();
+            assert!(range.low <= own && own <= range.high && range.low < range.high, "{class}: {range:?}, own {own}");
+        }
+        let stony = Soil::from_particles(&Particles { gravel_pct: 50.0, ..Particles::new(40.0, 20.0, 2.5) }).unwrap();
+        assert!(stony.available_range().high < 0.75 * fao56_table_19(TextureClass::Loam).unwrap().available.1);
+    }
+}

@@ -69,7 +69,7 @@ pub struct PulsePlan {
     pub schema: u32,
     /// Depth that goes in, mm.
     pub depth_mm: f64,
-    /// Depth asked for that the root zone cannot use or the ground cannot take, mm.
+    /// Depth asked for that is left out, for the reason in `limit`, mm.
     pub short_mm: f64,
     /// What set the limit.
     pub limit: PulseLimit,
