@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Literal, TypeAlias, TypedDict
 
 import numpy as np
@@ -18,6 +19,21 @@ Floats: TypeAlias = npt.NDArray[np.float64]
 
 OnError: TypeAlias = Literal["raise", "nan"]
 """What an infinite or out-of-range element of an array does: raise, or become NaN."""
+
+Day: TypeAlias = dt.date | np.datetime64 | str
+"""A calendar day: `datetime.date`, `numpy.datetime64` in days, or text as 2026-07-14. A time or a zone is refused."""
+
+GapRule: TypeAlias = Literal["refuse", "zero", "mean"]
+"""Missing rain and missing days: refuse, or fill the days and take rain as none or as the mean of the days around."""
+
+Reference: TypeAlias = Literal["penman_monteith", "temperature", "given"]
+"""Source of reference evapotranspiration: FAO-56 Eq. 6, Eq. 52, or the records' own."""
+
+TableKind: TypeAlias = Literal["pandas", "polars", "pyarrow", "dict"]
+"""The kind of table to give back."""
+
+UnitSystem: TypeAlias = Literal["si", "us"]
+"""SI, or US customary units."""
 
 
 class Assumed(TypedDict):

@@ -4,8 +4,8 @@
 //! arrays, and calls the core.
 
 use crate::error;
-use dibble::Error;
-use numpy::{IntoPyArray, PyReadonlyArray1};
+use dibble::{Date, Error};
+use numpy::{IntoPyArray, PyArray1, PyArrayMethods, PyReadonlyArray1};
 use pyo3::prelude::*;
 use pyo3::types::{PyFloat, PyInt, PyList, PyTuple};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -165,6 +165,25 @@ pub fn number(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<f64> {
 /// A single number that may be left out.
 pub fn number_or_none(name: &'static str, value: Option<&Bound<'_, PyAny>>) -> PyResult<Option<f64>> {
     value.map(|v| number(name, v)).transpose()
+}
+
+/// A column of numbers in which NaN means missing.
+pub fn column(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
+    let py = value.py();
+    match number_or_array(py, name, value)? {
+        Ok(number) => Ok(vec![number]),
+        Err(array) => {
+            let (_, flat): (Bound<'_, PyAny>, Vec<Bound<'_, PyArray1<f64>>>) =
+                python_gate(py, "broadcast")?.call1(([name], PyList::new(py, [array])?))?.extract()?;
+            flat.first().map_or_else(|| Ok(Vec::new()), |a| Ok(a.to_vec()?))
+        }
+    }
+}
+
+/// A calendar day: `datetime.date` or ISO text, without a time.
+pub fn day(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Date> {
+    let text: String = python_gate(value.py(), "day")?.call1((name, value))?.extract()?;
+    choice(value.py(), &text)
 }
 
 /// An option that is written as text.

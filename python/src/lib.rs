@@ -11,7 +11,9 @@ mod gate;
 mod record;
 mod soil;
 mod sun;
+mod table;
 mod units;
+mod weather;
 
 use pyo3::prelude::*;
 
@@ -23,5 +25,6 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     soil::register(module)?;
     sun::register(module)?;
     units::register(module)?;
-    units::register_text(module)
+    units::register_text(module)?;
+    weather::register(module)
 }

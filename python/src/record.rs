@@ -76,6 +76,11 @@ pub fn html(caption: &str, rows: &[(&str, String, &str)]) -> String {
     format!("<table><caption>{}</caption>{}</table>", escaped(caption), rows.iter().map(cells).collect::<String>())
 }
 
+/// Text as it stands, for notebooks.
+pub fn pre(text: &str) -> String {
+    format!("<pre>{}</pre>", escaped(text))
+}
+
 fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

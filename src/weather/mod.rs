@@ -101,6 +101,13 @@ impl Weather {
         self
     }
 
+    /// The same records with one more remark of whoever read them.
+    #[must_use]
+    pub fn with_note(mut self, note: impl Into<String>) -> Self {
+        self.notes.push(note.into());
+        self
+    }
+
     /// The same records with the rain of a block's own gauge over the station's. NaN is a day that was not read; there, and
     /// outside the gauge's days, the station's rain stays, and [`Weather::complete`] says so.
     ///

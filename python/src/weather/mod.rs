@@ -1,0 +1,21 @@
+//! `dibble.weather`: where the weather was measured, its records, and the complete days made from them.
+
+mod daily;
+mod records;
+mod report;
+mod site;
+
+pub use daily::PyDaily;
+pub use records::PyWeather;
+pub use report::PyGapReport;
+pub use site::PySite;
+
+use pyo3::prelude::*;
+
+/// Adds the area to `_dibble`.
+pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_class::<PySite>()?;
+    module.add_class::<PyWeather>()?;
+    module.add_class::<PyDaily>()?;
+    module.add_class::<PyGapReport>()
+}
