@@ -13,12 +13,15 @@ pub mod control;
 pub mod date;
 pub mod error;
 pub mod et;
+pub mod explain;
 pub mod farm;
 pub mod num;
+mod pool;
 pub mod soil;
 pub mod stand;
 pub mod sun;
 pub mod units;
+pub mod water;
 pub mod weather;
 mod words;
 

@@ -21,7 +21,6 @@ pub enum Alley {
 
 impl Alley {
     /// Kcb, root depth in m, p and height in m.
-    #[allow(dead_code)] // the cover that reads it follows
     pub(super) fn habit(self) -> (f64, f64, f64, f64) {
         match self {
             Alley::Grass => (0.90, 0.5, 0.40, 0.10),

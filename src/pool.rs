@@ -1,0 +1,77 @@
+//! Threads: a pool of our own, built on first use and anew in a forked child, where the parent's threads are gone.
+//!
+//! Work is cut by the caller, never by the number of threads, so that results do not depend on it.
+
+use crate::error::Result;
+
+/// `f` of each item, in order. `None` takes one thread for each core; without feature `parallel` all runs here.
+pub(crate) fn map<T: Sync, R: Send>(items: &[T], n_threads: Option<usize>, f: impl Fn(&T) -> R + Sync) -> Result<Vec<R>> {
+    #[cfg(feature = "parallel")]
+    if items.len() > 1 && n_threads != Some(1) {
+        use rayon::prelude::*;
+        let pool = threads::pool(n_threads)?;
+        return Ok(pool.install(|| items.par_iter().map(&f).collect()));
+    }
+    let _ = n_threads;
+    Ok(items.iter().map(f).collect())
+}
+
+#[cfg(feature = "parallel")]
+mod threads {
+    use crate::error::{Error, Result};
+    use rayon::{ThreadPool, ThreadPoolBuilder};
+    use std::collections::HashMap;
+    use std::sync::{Arc, Mutex, PoisonError};
+
+    /// More threads than this are a slip.
+    const MOST_THREADS: usize = 1024;
+
+    type Pools = HashMap<(u32, usize), Arc<ThreadPool>>;
+
+    /// The pool of this process with so many threads; 0 is refused.
+    pub fn pool(n_threads: Option<usize>) -> Result<Arc<ThreadPool>> {
+        static POOLS: Mutex<Option<Pools>> = Mutex::new(None);
+        let threads = n_threads.unwrap_or_else(|| std::thread::available_parallelism().map_or(1, Into::into));
+        if !(1..=MOST_THREADS).contains(&threads) {
+            return Err(Error::inconsistent(
+                format!("n_threads is {threads}"),
+                format!("Give 1 to {MOST_THREADS} threads, or none for one to each core."),
+            ));
+        }
+        let mut pools = POOLS.lock().unwrap_or_else(PoisonError::into_inner);
+        let pools = pools.get_or_insert_default();
+        let key = (std::process::id(), threads);
+        if let Some(pool) = pools.get(&key) {
+            return Ok(Arc::clone(pool));
+        }
+        let built =
+            ThreadPoolBuilder::new().num_threads(threads).build().map_err(|e| Error::internal("starting threads", e.to_string()))?;
+        let pool = Arc::new(built);
+        pools.insert(key, Arc::clone(&pool));
+        Ok(pool)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn results_keep_their_order_for_any_number_of_threads() {
+        let items: Vec<u64> = (0..1000).collect();
+        let square = |x: &u64| x * x;
+        let alone = map(&items, Some(1), square).unwrap();
+        for threads in [None, Some(2), Some(7)] {
+            assert_eq!(map(&items, threads, square).unwrap(), alone);
+        }
+    }
+
+    #[cfg(feature = "parallel")]
+    #[test]
+    fn no_threads_and_far_too_many_are_refused() {
+        for threads in [0, 1_000_000] {
+            let error = map(&[1, 2], Some(threads), |x| x + 1).unwrap_err().to_string();
+            assert_eq!(error, format!("n_threads is {threads}. Give 1 to 1024 threads, or none for one to each core."));
+        }
+    }
+}

@@ -1,0 +1,18 @@
+//! The daily ledger: how much water each column holds, uses, loses and needs.
+//!
+//! A column is a tree, a block or an ensemble member. [`run`] carries many at once through the same days, in
+//! one of two forms: layered (the default), or as FAO-56 prints it.
+
+mod column;
+mod kernel;
+mod kernel_block;
+mod kernel_layered;
+mod kernel_printed;
+mod reading;
+mod refill;
+mod season;
+
+pub use column::{Column, Watering};
+pub use reading::{Reading, ReadingOutcome, Seen, Verdict, weigh};
+pub use refill::{Need, Refill};
+pub use season::{Form, Record, RunOptions, Season, Series, Totals, run};
