@@ -187,6 +187,9 @@ bounds! {
     SALT_SLOPE_PCT = "slope_pct", "fall of yield with salt", "%", 0.0, 50.0, "Percent per dS/m, the b of FAO-56 Table 23.", "FAO-56 Table 23, widened";
     YIELD_RESPONSE = "yield_response", "yield response factor", "", 0.1, 2.0, "About 1; the Ky of FAO-56 Table 24.", "FAO-56 Table 24, widened";
 
+    // Linear programs
+    PROGRAM_NUMBER = "number", "a number of a linear program", "", -1.0e12, 1.0e12, "Choose units that keep the numbers of a program near 1.", "doubles resolve 16 digits; the solver needs half of them";
+
     // Flow
     VOLUME_L = "volume_l", "volume of water", "L", 0.0, 1.0e12, "Give liters; 1 gal is 3.785 L.", "a bucket to a reservoir";
     FLOW_L_MIN = "flow_l_min", "flow", "L/min", 0.0, 1.0e6, "Give liters per minute; 1 gpm is 3.785 L/min.", "common practice, rounded outwards";

@@ -164,7 +164,6 @@ impl Error {
         Self::new(Kind::File { action, path: path.into(), why: why.into(), hint: hint.into() })
     }
 
-    #[allow(dead_code)] // TEMP until the first guarded call lands
     pub(crate) fn internal(what: impl Into<String>, why: impl Into<String>) -> Self {
         Self::new(Kind::Internal { what: what.into(), why: why.into() })
     }

@@ -18,6 +18,7 @@ pub mod farm;
 pub mod num;
 mod pool;
 pub mod soil;
+pub mod solve;
 pub mod stand;
 pub mod sun;
 pub mod units;
