@@ -193,6 +193,33 @@ bounds! {
     // Flow
     VOLUME_L = "volume_l", "volume of water", "L", 0.0, 1.0e12, "Give liters; 1 gal is 3.785 L.", "a bucket to a reservoir";
     FLOW_L_MIN = "flow_l_min", "flow", "L/min", 0.0, 1.0e6, "Give liters per minute; 1 gpm is 3.785 L/min.", "common practice, rounded outwards";
+
+    // Sprinkler, geometry and hydraulics
+    POSITION_M = "x_m", "position", "m", -1.0e7, 1.0e7, "Give meters east and north of an origin nearby, not degrees.", "map grids of the world";
+    BEARING_DEG = "facing_deg", "compass bearing", "deg", 0.0, 360.0, "0 is north, 90 east.", "definition";
+    ARC_DEG = "arc_deg", "arc of a part circle", "deg", 1.0, 360.0, "360 is the full circle, 180 a half circle.", "definition";
+    WETTED_RADIUS_M = "radius_m", "wetted radius", "m", 0.5, 200.0, "Give the distance from the sprinkler to the last wet ground, in meters; 1 ft is 0.3048 m.", "micro sprayer to the largest gun, rounded outwards";
+    SPRINKLER_FLOW_L_MIN = "flow_l_min", "flow of a sprinkler", "L/min", 0.01, 1.0e5, "Give liters per minute; 1 gpm is 3.785 L/min.", "dripper to the largest gun, rounded outwards";
+    NOZZLE_MM = "nozzle_mm", "bore of the nozzle", "mm", 0.5, 100.0, "Give millimeters; 1 in is 25.4 mm.", "mist nozzle to fire monitor, rounded outwards";
+    NOZZLE_COEFFICIENT = "coefficient", "discharge coefficient", "", 0.5, 1.0, "0.95 to 0.99 for smooth nozzles.", "sharp orifice (0.61) to the ideal nozzle, rounded outwards";
+    WATER_PRESSURE_KPA = "pressure_kpa", "water pressure above the air's", "kPa", 0.0, 5000.0, "Give kilopascals; 1 psi is 6.895 kPa.", "above any farm hose";
+    STRETCH = "stretch", "stretch of the wetted circle", "", 0.3, 3.0, "1 leaves the circle as it is.", "our judgment";
+    DRIFT_M = "drift_m", "shift of the wetted circle", "m", 0.0, 100.0, "Give meters downwind.", "half the largest wetted radius";
+    SPRAY_LOSS = "spray_loss", "share of the water lost as spray", "", 0.0, 0.6, "Give a fraction, 0.05 for 5 %.", "about twice the largest published values";
+    BORE_MM = "bore_mm", "inner diameter", "mm", 1.0, 2000.0, "Give the true bore in millimeters; 2 in is 50.8 mm.", "drip tube to main, rounded outwards";
+    HAZEN_C = "c", "Hazen-Williams coefficient", "", 40.0, 160.0, "140 for lay-flat hose and polyethylene, 150 for PVC, 120 for galvanized steel.", "old iron to the smoothest plastic";
+    ROUGHNESS_MM = "roughness_mm", "roughness of the wall", "mm", 0.0, 10.0, "0.0015 for plastic, 0.046 for new steel.", "drawn tube to riveted steel";
+    REYNOLDS = "reynolds", "Reynolds number", "", 1.0e-3, 1.0e9, "Velocity times bore over kinematic viscosity.", "definition, rounded outwards";
+    RELATIVE_ROUGHNESS = "relative_roughness", "roughness over bore", "", 0.0, 0.06, "Give both in the same unit.", "Moody's chart, rounded outwards";
+    MINOR_K = "k", "loss coefficient of fittings", "", 0.0, 1000.0, "Velocity heads lost; an elbow takes 0.3 to 1.5.", "common practice, rounded outwards";
+    LIFT_M = "lift_m", "rise from the pump to the nozzle", "m", -300.0, 300.0, "Give meters; downhill is negative.", "far above any farm pump";
+    SUCTION_LIFT_M = "suction_lift_m", "height of the pump above the water", "m", -50.0, 10.4, "A pump below the water is negative. No pump lifts water by suction more than 10.3 m.", "atmospheric head at sea level";
+    HEAD_M = "head_m", "head", "m", 0.0, 1000.0, "Give meters of water; 1 psi is 0.703 m.", "far above any farm pump";
+    NPSH_M = "npsh_required_m", "net positive suction head that the pump needs", "m", 0.0, 50.0, "The pump's curve sheet has it.", "common practice, rounded outwards";
+    WATER_C = "water_c", "water temperature", "deg C", 0.0, 50.0, "Give degrees Celsius.", "liquid surface water, rounded outwards";
+    POWER_KW = "power_kw", "power", "kW", 0.01, 10000.0, "Give kilowatts; 1 hp is 0.746 kW.", "hand pump to pumping station";
+    OUTLETS = "outlets", "number of outlets", "", 1.0, 10000.0, "Count the sprinklers on the lateral.", "common practice, rounded outwards";
+    DAYS = "days", "days", "", 0.01, 366.0, "Give days.", "a year";
 }
 
 #[cfg(test)]

@@ -15,6 +15,7 @@ pub mod error;
 pub mod et;
 pub mod explain;
 pub mod farm;
+pub mod geom;
 pub mod num;
 mod pool;
 pub mod soil;

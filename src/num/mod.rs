@@ -12,4 +12,4 @@ pub mod root;
 mod trig;
 
 pub use elementary::{exp, ln, pow};
-pub use trig::{acos, asin, atan, cos, sin, tan};
+pub use trig::{acos, asin, atan, atan2, cos, sin, tan};
