@@ -7,8 +7,9 @@ import pkgutil
 from collections.abc import Iterator
 from typing import Any
 
-import dibble
 import pytest
+
+import dibble
 
 AREAS = [m.name for m in pkgutil.iter_modules(dibble.__path__) if not m.name.startswith("_")]
 

@@ -3,6 +3,7 @@
 import pickle
 
 import pytest
+
 from dibble import errors
 from dibble.errors import DibbleError, DibbleTypeError, OutOfRangeError
 

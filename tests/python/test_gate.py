@@ -11,11 +11,12 @@ import pint
 import polars as pl
 import pyarrow as pa
 import pytest
-from dibble import units
-from dibble.errors import DibbleTypeError, OutOfRangeError, UnknownNameError
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
+
+from dibble import units
+from dibble.errors import DibbleTypeError, OutOfRangeError, UnknownNameError
 
 PLAIN = "Give floats, integers or unsigned integers; missing values are NaN."
 

@@ -10,6 +10,7 @@ import pandas as pd
 import polars as pl
 import pyarrow as pa
 import pytest
+
 from dibble.errors import DibbleTypeError, FileError, InconsistentError, MissingError, SeveralError, UnknownNameError
 from dibble.weather import Daily, Site, Weather
 
