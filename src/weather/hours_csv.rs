@@ -1,6 +1,6 @@
 //! Hour records from a text table.
 
-use super::csv::{CsvOptions, Reading, Span, decoded, require};
+use super::csv::{CsvOptions, Reading, Span, require};
 use super::header::Meaning;
 use super::hours::{HourColumns, HourOptions, Stamp};
 use super::table::Table;
@@ -63,7 +63,7 @@ impl Weather {
     #[cfg(feature = "io")]
     pub fn read_hours_csv(path: impl AsRef<std::path::Path>, site: &Site, options: &CsvOptions, hours: &HourOptions) -> Result<Self> {
         let (bytes, options) = super::csv::file(path.as_ref(), options)?;
-        Self::parse_hours_csv(&decoded(&bytes, &options)?, site, &options, hours)
+        Self::parse_hours_csv(&super::csv::decoded(&bytes, &options)?, site, &options, hours)
     }
 }
 
