@@ -73,3 +73,38 @@ pub(super) fn number(cell: &str, decimal: Decimal) -> Option<(f64, &str)> {
     let written = unit.chars().all(|c| c.is_alphabetic() || matches!(c, '°' | '%' | '/' | '2' | '²' | ' ' | '"'));
     parse(digits).filter(|_| written).map(|value| (value, unit))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn missing_marks_are_known_and_numbers_are_not_among_them() {
+        for cell in ["", "NA", "n/a", "NaN", "-", "--", ".", "M", "-9999", "-999.0", "-99.9", "-999,9", "null"] {
+            assert!(is_missing(cell), "{cell}");
+        }
+        for cell in ["0", "-9", "-98", "99", "9999", "T", "x", "-1.5", "mm"] {
+            assert!(!is_missing(cell), "{cell}");
+        }
+    }
+
+    #[test]
+    fn one_decimal_mark_is_found_or_none() {
+        let mark = |cells: &[&str]| decimal(cells.iter().copied().enumerate(), |row| format!("line {row}"));
+        assert_eq!(mark(&["1.5", "2", "NA"]).unwrap(), Decimal::Point);
+        assert_eq!(mark(&["1,5", "12,250", "-99.9"]).unwrap(), Decimal::Comma);
+        assert_eq!(mark(&["0,125"]).unwrap(), Decimal::Comma);
+        assert!(mark(&["1,5", "1.5"]).is_err() && mark(&["1,250"]).is_err());
+    }
+
+    #[test]
+    fn numbers_may_carry_a_unit() {
+        assert_eq!(number("12.5", Decimal::Point), Some((12.5, "")));
+        assert_eq!(number("12,5", Decimal::Comma), Some((12.5, "")));
+        assert_eq!(number("78 °F", Decimal::Point), Some((78.0, "°F")));
+        assert_eq!(number("0.4in", Decimal::Point), Some((0.4, "in")));
+        for cell in ["wet", "1.2.3", "1,5", "12:30", "<1", "- 3", "5)"] {
+            assert_eq!(number(cell, Decimal::Point), None, "{cell}");
+        }
+    }
+}

@@ -5,10 +5,11 @@ use super::header::Meaning;
 use super::problems::collected;
 use super::quantity::{DayColumns, Quantity};
 use super::table::{Table, named};
+use super::unit::Span;
 use super::{Weather, dates};
 use crate::date::Date;
 use crate::error::{Error, Result};
-use crate::units::{Conversion, System};
+use crate::units::System;
 
 /// What a weather table does not say by itself. The default says nothing.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -120,13 +121,6 @@ pub(super) fn require(table: &Table, needed: &[(Meaning, &str)]) -> Result<()> {
     let unread = if table.unread.is_empty() { String::new() } else { format!(" Not understood: \"{}\".", table.unread.join("\", \"")) };
     let error = Error::missing(format!("column {}", missing.join(" and column ")), format!("Name it so in the heading.{unread}"));
     Err(table.named(error))
-}
-
-/// What a record stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Span {
-    Day,
-    Hour,
 }
 
 /// Reads columns and collects what is wrong with them.
@@ -250,49 +244,9 @@ impl<'t> Reading<'t> {
         if traces > 0 {
             self.notes.push(format!("trace of rain (T) read as 0 on {traces} day{}", if traces == 1 { "" } else { "s" }));
         }
-        let Some(unit) = unit.map(|(unit, _)| unit).or(quantity.usual_unit(self.units)) else {
-            let what = format!("the unit of column \"{title}\"");
-            let examples: Vec<String> = quantity.units().iter().take(2).map(|unit| format!("\"{title} ({unit})\"")).collect();
-            let hint = format!("Write it in the heading, like {}, or say which units the table has: SI or US.", examples.join(" or "));
-            self.problems.push(self.table.named(Error::missing(what, hint)));
-            return values;
-        };
-        match quantity.conversion(unit, self.span) {
-            Ok(None) => {}
-            Ok(Some(conversion)) => values.iter_mut().for_each(|v| *v = conversion.apply(*v)),
-            Err(_) => {
-                let error = Error::unknown(format!("unit of column \"{title}\""), unit, quantity.units());
-                self.problems.push(self.table.named(error));
-            }
+        if let Err(error) = quantity.to_own_unit(title, unit.map(|(unit, _)| unit), self.units, self.span, &mut values) {
+            self.problems.push(self.table.named(error));
         }
         values
-    }
-}
-
-impl Quantity {
-    /// The unit of a column that names none, for tables known to be SI or US; relative humidity is always percent.
-    fn usual_unit(self, system: Option<System>) -> Option<&'static str> {
-        let units = self.units();
-        match (self, system) {
-            (Quantity::RhMax | Quantity::RhMin | Quantity::RhMean, _) | (_, Some(System::Si)) => units.first().copied(),
-            (Quantity::Solar | Quantity::VaporPressure, Some(System::Us)) | (_, None) => None,
-            (Quantity::Sunshine, Some(System::Us)) => units.first().copied(),
-            (_, Some(System::Us)) => units.get(1).copied(),
-        }
-    }
-
-    /// From `unit` to the quantity's own; `None` if it is that already.
-    fn conversion(self, unit: &str, span: Span) -> Result<Option<Conversion>> {
-        let own = self.units().first().copied().unwrap_or_default();
-        if unit == own {
-            return Ok(None);
-        }
-        // A mean power is so much radiation per day, or per hour.
-        let target = match (unit, span) {
-            ("W/m2", Span::Day) => "MJ/m2/day",
-            ("W/m2", Span::Hour) => "MJ/m2/h",
-            _ => own,
-        };
-        Conversion::between(unit, target).map(Some)
     }
 }

@@ -149,3 +149,42 @@ fn order(open: &[(usize, u32, u32)], texts: &[&str], place: &impl Fn(usize) -> S
         },
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(texts: &[&str]) -> Result<Vec<String>> {
+        column(texts, None, |row| format!("line {}", row + 2)).map(|dates| dates.iter().map(ToString::to_string).collect())
+    }
+
+    #[test]
+    fn days_are_read_where_the_whole_column_leaves_one_order() {
+        assert_eq!(read(&["2026-07-14", "2026/7/5", "20260706"]).unwrap(), ["2026-07-14", "2026-07-05", "2026-07-06"]);
+        assert_eq!(read(&["3/4/2026", "13/4/2026"]).unwrap(), ["2026-04-03", "2026-04-13"]);
+        assert_eq!(read(&["3/4/2026", "3/14/2026"]).unwrap(), ["2026-03-04", "2026-03-14"]);
+        assert_eq!(read(&["7.7.2026"]).unwrap(), ["2026-07-07"]);
+        assert_eq!(column(&["3/4/2026"], Some(false), |_| String::new()).unwrap()[0].month(), 3);
+        assert!(read(&["3/4/2026", "4/4/2026"]).is_err() && read(&["3/14/2026", "14/3/2026"]).is_err());
+        for bad in ["", "7/1/26", "2026-13-01", "2026-02-30", "1/2", "//", "July", "-1-2-2026", "2026-07-14-1", "١/٢/2026", "é0260706"] {
+            assert!(read(&[bad]).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn times_are_read_and_zones_noticed() {
+        for (text, hours) in
+            [("0", 0.0), ("06:00", 6.0), ("6:30", 6.5), ("24:00", 24.0), ("12:00 AM", 0.0), ("12:00 pm", 12.0), ("1 PM", 13.0)]
+        {
+            assert_eq!(time_h(text).unwrap(), hours, "{text}");
+        }
+        for bad in
+            ["", "25", "24:30", "6:60", "6:00Z", "06:00+02:00", "06:00 CET", "0 AM", "13 pm", "a", "1:2:3:4", "nan", "inf", "-1", "1e1"]
+        {
+            assert!(time_h(bad).is_err(), "{bad}");
+        }
+        assert!(has_zone("06:00:00-05:00") && has_zone("06:00 UTC") && !has_zone("6:00 PM") && !has_zone("06:00"));
+        assert_eq!(split_time("2026-07-14T06:00"), ("2026-07-14", "06:00"));
+        assert_eq!(split_time(" 7/14/2026 6:00 PM "), ("7/14/2026", "6:00 PM"));
+    }
+}

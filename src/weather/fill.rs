@@ -153,10 +153,10 @@ impl Filling<'_> {
         }
         let mut set_aside = self.faults.iter().filter(|f| f.is_of(what) && dates.binary_search(&f.date).is_ok());
         let shown = set_aside.next().map_or(String::new(), |first| match set_aside.count() {
-            0 => format!(" (set aside: {first})"),
-            more => format!(" (set aside: {first}; and {more} more)"),
+            0 => format!("One value was set aside ({first}). "),
+            more => format!("{} values were set aside (the first: {first}). ", more + 1),
         });
-        self.problems.push(Error::missing(format!("{what} {}{shown}", on_days(&dates)), hint));
+        self.problems.push(Error::missing(format!("{what} {}", on_days(&dates)), format!("{shown}{hint}")));
     }
 
     /// Days without any usable value.
@@ -168,7 +168,7 @@ impl Filling<'_> {
                 let told = self.told(|day| empty.get(day) == Some(&true));
                 self.problems.extend(told.map(|days| {
                     Error::missing(
-                        format!("any weather {days}"),
+                        format!("weather {days}"),
                         "Give these days, or fill them: gaps \"zero\" takes missing rain as none, \"mean\" as the mean around it.",
                     )
                 }));

@@ -4,6 +4,7 @@
 //! `wind direction` are not read, and the report says so.
 
 use super::quantity::Quantity;
+use super::unit::unit_named;
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,39 +31,56 @@ pub(super) struct Heading {
     pub hour_ends: Option<bool>,
 }
 
+/// Longer headings are cut, characters.
+const LONGEST: usize = 200;
+
 /// Reads a heading; `None` if it means nothing here.
 pub(super) fn read(text: &str) -> Option<Heading> {
-    let (outside, inside) = brackets(text);
-    let words = words(&outside);
-    let inner = self::words(&inside);
-    let height_m = words.iter().chain(&inner).find_map(|w| height(w));
-    let heading = |meaning, unit| Heading { meaning, unit, height_m, day_first: None, hour_ends: None };
+    let text: String = text.chars().take(LONGEST).collect();
+    let all = words(&text);
+    let says = |set: &[&str]| all.iter().any(|w| set.contains(&w.as_str()));
+    let (meaning, unit) = unit_last(&all).or_else(|| bracketed(&text))?;
+    Some(Heading {
+        meaning,
+        unit,
+        height_m: all.iter().find_map(|w| height(w)),
+        day_first: day_first(&all),
+        hour_ends: if says(&["ending", "end"]) { Some(true) } else { says(&["beginning", "starting", "start"]).then_some(false) },
+    })
+}
 
-    if let Some(meaning @ (Meaning::Date | Meaning::Time | Meaning::Forecast)) = meaning(&words, None) {
-        let says = |set: &[&str]| words.iter().chain(&inner).any(|w| set.contains(&w.as_str()));
-        let hour_ends = if says(&["ending", "end"]) { Some(true) } else { says(&["beginning", "starting", "start"]).then_some(false) };
-        return Some(Heading { day_first: day_first(&inner), hour_ends, height_m: None, ..heading(meaning, None) });
+/// The usual heading: a name, behind it as many words as can be a unit, or none.
+fn unit_last(all: &[String]) -> Option<(Meaning, Option<String>)> {
+    (0..all.len().min(4)).rev().find_map(|behind| {
+        let (name, unit) = all.split_at_checked(all.len() - behind)?;
+        let unit = if unit.is_empty() { None } else { Some(unit_named(&unit.join(" "))?.to_string()) };
+        Some((meaning(name, unit.as_deref())?, unit))
+    })
+}
+
+/// What stands in brackets tells how dates and times are written, or is a unit that is not known.
+fn bracketed(text: &str) -> Option<(Meaning, Option<String>)> {
+    let (outside, inside) = brackets(text);
+    let outside = words(&outside);
+    match meaning(&outside, None)? {
+        date @ (Meaning::Date | Meaning::Time | Meaning::Forecast) => Some((date, None)),
+        _ => {
+            let unit = inside.trim().to_string();
+            Some((meaning(&outside, Some(&unit))?, Some(unit)))
+        }
     }
-    // Words in the brackets may belong to the name: "temperature (max)", "wind speed (2 m)".
-    let all: Vec<String> = words.iter().chain(&inner).cloned().collect();
-    if inside.is_empty() || meaning(&all, None).is_some() {
-        return (0..all.len().min(4)).rev().find_map(|behind| {
-            let (name, unit) = all.split_at_checked(all.len() - behind)?;
-            let unit = if unit.is_empty() { None } else { Some(unit_named(&unit.join(" "))?.to_string()) };
-            Some(heading(meaning(name, unit.as_deref())?, unit))
-        });
-    }
-    let unit = unit_named(&inner.join(" ")).map_or_else(|| inside.trim().to_string(), str::to_string);
-    Some(heading(meaning(&words, Some(&unit))?, Some(unit)))
 }
 
 /// The text outside and inside of brackets. What stands behind a comma counts as inside: "Tmax, °F".
 fn brackets(text: &str) -> (String, String) {
     let (mut outside, mut inside, mut depth) = (String::new(), String::new(), 0_u32);
-    for c in text.chars().take(200) {
+    for c in text.chars() {
         match c {
             '(' | '[' | '{' => depth += 1,
-            ')' | ']' | '}' => depth = depth.saturating_sub(1),
+            ')' | ']' | '}' => {
+                depth = depth.saturating_sub(1);
+                inside.push(' ');
+            }
             ',' if depth == 0 => depth = 1,
             _ if depth > 0 => inside.push(c),
             _ => outside.push(c),
@@ -72,7 +90,7 @@ fn brackets(text: &str) -> (String, String) {
 }
 
 /// Lowercase words; "MaxTemp" is two, "2 m" is one, the exponents of "m s-1" and degree signs go.
-fn words(text: &str) -> Vec<String> {
+pub(super) fn words(text: &str) -> Vec<String> {
     let text = text.replace(['°', 'º'], " ").replace('²', "2").replace("⁻¹", "").replace("^", "").replace("-2", "2").replace("-1", "");
     let mut spaced = String::with_capacity(text.len() + 8);
     let mut before = ' ';
@@ -213,7 +231,7 @@ fn meaning(words: &[String], unit: Option<&str>) -> Option<Meaning> {
     } else if has(&["rh", "humidity", "hum"]) && only(&[HUMIDITY, EXTREMES]) {
         let (mean, max, min) = (Quantity::RhMean, Quantity::RhMax, Quantity::RhMin);
         fits(with_extreme(Meaning::Day(mean), Meaning::Day(max), Meaning::Day(min))?)
-    } else if (has(TEMPERATURE) || words == ["high"] || words == ["low"] || (unit.is_some() && extreme != (false, false)))
+    } else if (has(TEMPERATURE) || has(&["bulb"]) || words == ["high"] || words == ["low"] || (unit.is_some() && extreme != (false, false)))
         && only(&[TEMPERATURE, EXTREMES, &["air", "dry", "bulb", "ambient", "outdoor", "outside"]])
     {
         fits(with_extreme(Meaning::Air, Meaning::Day(Quantity::Tmax), Meaning::Day(Quantity::Tmin))?)
@@ -234,62 +252,97 @@ fn meaning(words: &[String], unit: Option<&str>) -> Option<Meaning> {
     }
 }
 
-/// Spellings of units in headings, as the words they part into, and the spelling that [`crate::units`] reads.
-const UNITS: &[(&str, &[&str])] = &[
-    ("C", &["c", "celsius"]),
-    ("F", &["f", "fahrenheit"]),
-    ("K", &["k", "kelvin"]),
-    ("mm", &["mm", "mm day", "mm d", "millimeter", "millimeters"]),
-    ("in", &["in", "inch", "inches", "in day", "in d"]),
-    ("cm", &["cm"]),
-    ("m/s", &["m s", "mps", "ms"]),
-    ("km/h", &["km h", "kmh", "kph", "kmph", "km hr"]),
-    ("km/day", &["km d", "km day"]),
-    ("mph", &["mph", "mi h", "miles h", "miles hour"]),
-    ("knot", &["kt", "kts", "knot", "knots", "kn"]),
-    ("ft/s", &["ft s", "fps"]),
-    ("MJ/m2", &["mj m2", "mj m2 d", "mj m2 day", "mj m2 h", "mj m2 hour"]),
-    ("kJ/m2", &["kj m2", "k j m2", "kj m2 day"]),
-    ("J/cm2", &["j cm2", "j cm2 day"]),
-    ("kWh/m2", &["kwh m2", "k wh m2", "kwh m2 day", "k wh m2 day"]),
-    ("Wh/m2", &["wh m2", "wh m2 day"]),
-    ("W/m2", &["w m2", "watt m2", "watts m2"]),
-    ("langley", &["ly", "langley", "langleys", "ly day", "cal cm2"]),
-    ("%", &["%", "pct", "percent"]),
-    ("kPa", &["kpa", "k pa"]),
-    ("hPa", &["hpa", "h pa", "mbar", "mb", "millibar"]),
-    ("mmHg", &["mmhg", "mm hg"]),
-    ("inHg", &["inhg", "in hg"]),
-    ("h", &["h", "hr", "hrs", "hour", "hours"]),
-    ("min", &["min", "minutes"]),
-];
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// The unit that these words name.
-fn unit_named(text: &str) -> Option<&'static str> {
-    let spelled = words(text).join(" ");
-    UNITS.iter().find(|(unit, spellings)| *unit == text || spellings.contains(&spelled.as_str())).map(|(unit, _)| *unit)
-}
+    fn short(text: &str) -> String {
+        let Some(heading) = read(text) else { return "-".into() };
+        let meaning = match heading.meaning {
+            Meaning::Day(quantity) => quantity.name().to_string(),
+            other => format!("{other:?}"),
+        };
+        [meaning].into_iter().chain(heading.unit).chain(heading.height_m.map(|h| format!("at {h}"))).collect::<Vec<_>>().join(" ")
+    }
 
-impl Quantity {
-    /// Units that this quantity may be given in.
-    pub(super) fn units(self) -> &'static [&'static str] {
-        match self {
-            Quantity::Tmin | Quantity::Tmax | Quantity::Dew => &["C", "F", "K"],
-            Quantity::VaporPressure => &["kPa", "hPa", "mmHg", "inHg"],
-            Quantity::RhMax | Quantity::RhMin | Quantity::RhMean => &["%"],
-            Quantity::Wind => &["m/s", "mph", "km/h", "km/day", "knot", "ft/s"],
-            Quantity::Solar => &["MJ/m2", "W/m2", "kJ/m2", "J/cm2", "kWh/m2", "Wh/m2", "langley"],
-            Quantity::Sunshine => &["h", "min"],
-            Quantity::Rain | Quantity::Eto => &["mm", "in", "cm"],
+    #[test]
+    fn trade_words_with_units_are_understood() {
+        for (text, wanted) in [
+            ("tmin_c", "tmin_c C"),
+            ("Tmax (F)", "tmax_c F"),
+            ("max temp °F", "tmax_c F"),
+            ("MaxTemp", "tmax_c"),
+            ("Temperature (max) C", "tmax_c C"),
+            ("Temperature max [°C]", "tmax_c C"),
+            ("Temp. max., deg F", "tmax_c F"),
+            ("High (F)", "tmax_c F"),
+            ("Low", "tmin_c"),
+            ("temp_min", "tmin_c"),
+            ("TMIN", "tmin_c"),
+            ("air temperature (degC)", "Air C"),
+            ("Dry-bulb (C)", "Air C"),
+            ("dew point °C", "dew_c C"),
+            ("Tdew_c", "dew_c C"),
+            ("rh_max_pct", "rh_max_pct %"),
+            ("Relative humidity min (%)", "rh_min_pct %"),
+            ("RH", "rh_mean_pct"),
+            ("vapor_pressure_kpa", "vapor_pressure_kpa kPa"),
+            ("ea (hPa)", "vapor_pressure_kpa hPa"),
+            ("wind mph", "wind_m_s mph"),
+            ("wind_2m_m_s", "wind_m_s m/s at 2"),
+            ("u2 [m s-1]", "wind_m_s m/s at 2"),
+            ("Wind speed at 10 m (km/h)", "wind_m_s km/h at 10"),
+            ("wind (2 m) mph", "wind_m_s mph at 2"),
+            ("Rs [MJ/m2]", "solar_mj_m2 MJ/m2"),
+            ("solar radiation (MJ m-2 d-1)", "solar_mj_m2 MJ/m2"),
+            ("GHI (W/m²)", "solar_mj_m2 W/m2"),
+            ("Solar rad (kWh/m2)", "solar_mj_m2 kWh/m2"),
+            ("sunshine_h", "sunshine_h h"),
+            ("sun hours", "sunshine_h h"),
+            ("rain_in", "rain_mm in"),
+            ("Precipitation", "rain_mm"),
+            ("PRCP (inches)", "rain_mm in"),
+            ("Rainfall, mm", "rain_mm mm"),
+            ("rain (buckets)", "rain_mm buckets"),
+            ("eto_mm", "eto_mm mm"),
+            ("Reference ET (in)", "eto_mm in"),
+            ("Date", "Date"),
+            ("Date (MM/DD/YYYY)", "Date"),
+            ("hour ending", "Time"),
+            ("Forecast", "Forecast"),
+        ] {
+            assert_eq!(short(text), wanted, "{text}");
         }
     }
 
-    /// The spelling of [`Quantity::units`] for a unit as people write it.
-    pub(super) fn unit_named(self, text: &str) -> Option<&'static str> {
-        unit_named(text).filter(|unit| self.takes(unit))
+    #[test]
+    fn what_only_looks_alike_is_not_read() {
+        for text in [
+            "",
+            "soil temp max (C)",
+            "wind direction",
+            "wind gust mph",
+            "rain (C)",
+            "chance of rain (%)",
+            "net radiation (MJ/m2)",
+            "pressure (hPa)",
+            "weather",
+            "station",
+            "snow depth (in)",
+            "temp max min",
+            "\u{0}\u{1}",
+            "🌧",
+        ] {
+            assert_eq!(short(text), "-", "{text}");
+        }
     }
 
-    fn takes(self, unit: &str) -> bool {
-        self.units().contains(&unit)
+    #[test]
+    fn headings_tell_the_order_of_dates_and_the_side_of_hours() {
+        assert_eq!(read("Date (MM/DD/YYYY)").unwrap().day_first, Some(false));
+        assert_eq!(read("date [dd.mm.yyyy]").unwrap().day_first, Some(true));
+        assert_eq!(read("date (YYYY-MM-DD)").unwrap().day_first, Some(false));
+        assert_eq!(read("hour ending").unwrap().hour_ends, Some(true));
+        assert_eq!(read("time").unwrap().hour_ends, None);
     }
 }

@@ -1,6 +1,6 @@
 //! Hour records to day records: extremes, means and sums of 24 hours, and reference evapotranspiration hour by hour if asked.
 
-use super::problems::collected;
+use super::problems::{check_span, collected};
 use super::quantity::DayColumns;
 use super::report::{self, Fault, Why};
 use super::site::Site;
@@ -207,7 +207,9 @@ fn slots(columns: &HourColumns, stamp: Stamp, place: impl Fn(usize) -> String) -
     };
     let (first_day, last_day) = (first.div_euclid(24), last.div_euclid(24));
     let from_midnight = |start: i64| usize::try_from(start - first_day * 24).unwrap_or(usize::MAX);
-    let length = usize::try_from(last_day - first_day + 1).unwrap_or(0) * DAY;
+    let date = |day: i64| Date::from_epoch_day(i32::try_from(day).unwrap_or(i32::MAX));
+    let first = date(first_day)?;
+    let length = check_span(first, date(last_day)?, order.len().div_ceil(DAY))? * DAY;
     let hours: Vec<usize> = starts.iter().map(|(start, _)| from_midnight(*start)).collect();
     let mut taken = vec![false; length];
     for &hour in &hours {
@@ -215,7 +217,6 @@ fn slots(columns: &HourColumns, stamp: Stamp, place: impl Fn(usize) -> String) -
             *slot = true;
         }
     }
-    let first = Date::from_epoch_day(i32::try_from(first_day).unwrap_or(i32::MAX))?;
     Ok(Slots { first, hours, taken })
 }
 

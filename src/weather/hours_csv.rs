@@ -1,9 +1,10 @@
 //! Hour records from a text table.
 
-use super::csv::{CsvOptions, Reading, Span, require};
+use super::csv::{CsvOptions, Reading, require};
 use super::header::Meaning;
 use super::hours::{HourColumns, HourOptions, Stamp};
 use super::table::Table;
+use super::unit::Span;
 use super::{Quantity, Site, Weather, dates};
 use crate::error::{Error, Result};
 

@@ -16,16 +16,19 @@ mod hourly_reference;
 mod hours;
 mod hours_csv;
 mod json;
+mod named;
 mod problems;
 mod quantity;
 mod report;
 mod site;
 mod table;
+mod unit;
 
 pub use self::csv::CsvOptions;
 pub use daily::Daily;
 pub use gaps::{DayGap, Gaps, RainGap, Reference};
 pub use hours::{HourColumns, HourOptions, Stamp};
+pub use named::heading_means;
 pub use quantity::{DayColumns, Quantity};
 pub use report::{ColumnGaps, Fault, GapReport, Why};
 pub use site::Site;
@@ -78,7 +81,7 @@ impl Weather {
             return Err(error);
         }
 
-        let days = usize::try_from(last - first + 1).unwrap_or(0);
+        let days = problems::check_span(first, last, order.len())?;
         let slot = |date: Date| usize::try_from(date - first).unwrap_or(usize::MAX);
         let mut columns = DayColumns { dates: (0..).map(|d| first + d).take(days).collect(), ..DayColumns::default() };
         columns.forecast = spread(&given.dates, &given.forecast, &slot, vec![false; days]);

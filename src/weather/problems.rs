@@ -1,9 +1,11 @@
 //! Long lists in error messages: the first few, and how many more.
 
 use crate::date::Date;
-use crate::error::Error;
+use crate::error::{Error, Result};
 
 const PROBLEMS_SHOWN: usize = 10;
+/// Ten years of days.
+const SPAN_DAYS: usize = 3653;
 const RANGES_SHOWN: usize = 6;
 
 /// One error out of many: the first ten and a count of the rest. `None` for an empty list.
@@ -30,6 +32,18 @@ pub(super) fn on_days(days: &[Date]) -> String {
     let shown: Vec<String> = runs.into_iter().take(RANGES_SHOWN).collect();
     let rest = if more > 0 { format!(", and {more} more") } else { String::new() };
     format!("on {} day{} ({}{rest})", days.len(), if days.len() == 1 { "" } else { "s" }, shown.join(", "))
+}
+
+/// Records that hold few of the days they span are refused: a slip in a year would make decades of missing days.
+pub(super) fn check_span(first: Date, last: Date, records: usize) -> Result<usize> {
+    let days = usize::try_from(last - first + 1).unwrap_or(0);
+    if days > SPAN_DAYS && records < days / 10 {
+        return Err(Error::inconsistent(
+            format!("the records span {first} to {last} and hold {records} of these {days} days"),
+            "Check the dates for a slip in the year.",
+        ));
+    }
+    Ok(days)
 }
 
 #[cfg(test)]

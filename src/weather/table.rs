@@ -34,7 +34,7 @@ impl Table {
         }
         let mut lines = text.lines().filter(|line| !line.trim().is_empty() && !line.starts_with('#'));
         let Some(heading) = lines.next() else {
-            return Err(named(Error::missing("any text of the weather table (the file is empty)", EXPECTED)));
+            return Err(named(Error::unreadable("weather table", "", "it is empty", EXPECTED)));
         };
         let Some(delimiter) = delimiter(heading, lines.next().unwrap_or(heading)) else {
             return Err(named(Error::unreadable("weather table", heading, "no comma, semicolon, tab or | parts its first line", EXPECTED)));
@@ -79,7 +79,7 @@ impl Table {
             }
         }
         if table.rows.is_empty() && table.problems.is_empty() {
-            return Err(named(Error::missing("any row below the heading", EXPECTED)));
+            return Err(named(Error::unreadable("weather table", heading, "it has no row below the heading", EXPECTED)));
         }
         Ok(table)
     }
