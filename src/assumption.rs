@@ -81,6 +81,16 @@ assumptions! {
     RefillFraction = "refill_fraction", "watering refills most of the deficit and leaves room for rain", "0.85", "", "common practice", Some;
     SprayLoss = "spray_loss", "spray lost between nozzle and ground", "", "", "our judgment: 2-8 % humid, 10-25 % dry", Some;
     RateGiven = "rate_from_habit", "application rate of the sprinkler not measured", "19", "mm/h", "common practice (0.75 in in about an hour)", Much;
+
+    // Fertility
+    PhInWater = "ph_in_water", "the method of the pH is not given: taken as measured in water", "water", "", "common practice of US labs", Some;
+    LimeIndexRead = "lime_index_read", "a buffer reading above 40 taken as a lime index, ten times the buffer pH", "", "", "common practice", Some;
+    ElementForm = "element_form", "the form is not given: taken as the element", "element", "", "common practice of labs for Ca, Mg, S and trace elements", Some;
+    SliceFactor = "slice_factor", "lb/acre taken as twice the ppm, because no sample depth is given", "2", "lb/acre per ppm", "2,000,000 lb of soil in an acre 6 2/3 in deep (common practice)", Some;
+    SliceDensity = "slice_density", "bulk density of the sampled layer taken as the trade does", "1.32", "g/cm3", "2,000,000 lb of soil in an acre 6 2/3 in deep (common practice)", Little;
+    BelowDetection = "below_detection", "a value below detection was given a number, as asked", "", "", "the caller's choice", Some;
+    AboveRange = "above_range", "a value above the lab's range taken at the limit", "", "", "the true value is higher", Some;
+    CalciumChlorideOffset = "calcium_chloride_offset", "pH in calcium chloride raised to pH in water, as asked", "", "", "the caller's choice", Much;
 }
 
 impl Assumption {

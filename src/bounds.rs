@@ -175,6 +175,19 @@ bounds! {
     // Fertility
     PPM = "ppm", "concentration in the soil", "ppm", 0.0, 1.0e6, "Give mg per kg of soil; 1 % is 10,000 ppm.", "definition";
     KG_HA = "kg_ha", "weight per area", "kg/ha", 0.0, 1.0e8, "Give kg per hectare; 1 lb/acre is 1.121 kg/ha.", "soil itself, a meter deep, is below 3e7";
+    PH = "ph", "soil pH", "", 2.5, 11.0, "A soil lies between about 3.5 and 9; a value near 60 is a lime index (ten times the buffer pH).", "soils on Earth, rounded outwards";
+    BUFFER_PH = "buffer_ph", "buffer pH", "", 4.0, 8.0, "The lab's buffer starts at 8.0 or below and only falls; a value near 60 is a lime index (ten times the buffer pH).", "the Adams-Evans buffer starts at 8.0, the others lower";
+    LIME_INDEX = "lime_index", "lime index", "", 40.0, 80.0, "It is ten times the buffer pH.", "as buffer_ph";
+    MEQ = "meq_100g", "charge in the soil", "meq/100 g", 0.0, 200.0, "Give meq per 100 g, which is cmol(+) per kg.", "peat reaches about 200";
+    ORGANIC_PCT = "organic_matter_pct", "organic matter", "%", 0.0, 100.0, "Give percent by weight; 0.035 from a spreadsheet is 3.5.", "definition";
+    LB_ACRE_PER_PPM = "lb_acre_per_ppm", "lb/acre in the sampled layer for 1 ppm", "", 0.3, 10.0, "2 for a slice of 6 2/3 in, 2.4 for 8 in.", "layers of 1 to 33 in";
+    N_YEARS = "years", "number of years", "", 1.0, 50.0, "Give whole years, 1 or more.", "common practice, rounded outwards";
+    GRAMS = "product_g", "weight for one tree", "g", 0.0, 1.0e5, "Give grams; 1 oz is 28.35 g.", "common practice, rounded outwards";
+    TREES_HA = "trees_per_ha", "trees in a hectare", "", 1.0, 1.0e6, "Give trees per hectare; 1,200 per acre is 2,965.", "seedbeds are denser";
+    PRODUCT_DENSITY = "density_g_cm3", "bulk density of the product", "g/cm3", 0.1, 3.0, "Give g/cm3; 50 lb/ft3 is 0.80.", "light organics to slag";
+    NEEDLE_PCT = "needle_pct", "content of the needles", "%", 0.0, 20.0, "Give percent of dry weight; 12 mg/g is 1.2 %.", "conifers, rounded outwards";
+    ALKALINITY_MG_L = "alkalinity_mg_l", "alkalinity of the water, as CaCO3", "mg/L", 0.0, 5000.0, "Give mg/L of CaCO3; 1 meq/L is 50.", "soda lakes are above all irrigation water";
+    WATER_EC_DS_M = "ec_ds_m", "electrical conductivity of the water", "dS/m", 0.0, 60.0, "Give dS/m, which is mmho/cm; 1,000 uS/cm is 1.", "sea water";
 
     ETC_MM = "etc_mm", "evapotranspiration of a crop in a day", "mm", 0.0, 60.0, "Give mm per day; 1 in is 25.4 mm.", "the largest reference by the largest coefficient, rounded down";
     EVAPORATING_MM = "eto_mm", "reference evapotranspiration of a drying day", "mm", 0.1, 25.0, "Give mm per day.", "as eto_mm, above 0";

@@ -15,6 +15,7 @@ pub mod error;
 pub mod et;
 pub mod explain;
 pub mod farm;
+pub mod fertility;
 pub mod geom;
 pub mod num;
 mod pool;

@@ -6,13 +6,16 @@ pub(crate) fn same(a: &str, b: &str) -> bool {
     plain(a) == plain(b)
 }
 
-/// Declares an enum with `ALL`, `name()`, `Display`, `FromStr` and serde by the same names.
+/// Declares an enum with `ALL`, `name()`, `Display`, `FromStr` and serde by the same names. Behind a name, further
+/// spellings may stand (`"name" | "alias"`); they are read, in files too, and never written.
 macro_rules! words {
-    ($(#[$doc:meta])* pub enum $Enum:ident: $what:literal { $($(#[$vdoc:meta])* $Variant:ident = $name:literal),+ $(,)? }) => {
+    ($(#[$doc:meta])* pub enum $Enum:ident: $what:literal {
+        $($(#[$vdoc:meta])* $Variant:ident = $name:literal $(| $alias:literal)*),+ $(,)?
+    }) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-        pub enum $Enum { $($(#[$vdoc])* #[serde(rename = $name)] $Variant),+ }
+        pub enum $Enum { $($(#[$vdoc])* #[cfg_attr(feature = "schema", schemars(rename = $name))] $Variant),+ }
 
         impl $Enum {
             /// Every variant.
@@ -26,7 +29,7 @@ macro_rules! words {
 
         impl std::fmt::Display for $Enum {
             fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.write_str(self.name())
+                f.pad(self.name())
             }
         }
 
@@ -34,11 +37,26 @@ macro_rules! words {
             type Err = $crate::Error;
 
             fn from_str(text: &str) -> $crate::Result<Self> {
-                let known = Self::ALL.iter().copied().find(|v| $crate::words::same(v.name(), text));
-                known.ok_or_else(|| {
+                let spellings: &[(&str, $Enum)] = &[$(($name, $Enum::$Variant), $(($alias, $Enum::$Variant),)*)+];
+                let known = spellings.iter().find(|(name, _)| $crate::words::same(name, text));
+                known.map(|(_, variant)| *variant).ok_or_else(|| {
+                    let typed: Vec<&str> = spellings.iter().map(|(name, _)| *name).collect();
                     let names: Vec<&str> = Self::ALL.iter().map(|v| v.name()).collect();
-                    $crate::Error::unknown($what, text, &names)
+                    $crate::Error::unknown_spelling($what, text, &typed, &names)
                 })
+            }
+        }
+
+        impl serde::Serialize for $Enum {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+                serializer.serialize_str(self.name())
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $Enum {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
+                let text = <String as serde::Deserialize>::deserialize(deserializer)?;
+                text.parse().map_err(serde::de::Error::custom)
             }
         }
     };
@@ -53,7 +71,7 @@ mod tests {
             /// No rain.
             Fair = "fair",
             /// Rain at last.
-            LightRain = "light_rain",
+            LightRain = "light_rain" | "drizzle",
         }
     }
 
@@ -62,6 +80,8 @@ mod tests {
         for text in ["light_rain", " Light rain ", "LIGHT-RAIN"] {
             assert_eq!(text.parse::<Weather>().unwrap(), Weather::LightRain);
         }
+        assert_eq!("Drizzle".parse::<Weather>().unwrap(), Weather::LightRain);
+        assert_eq!(serde_json::from_str::<Weather>("\"DRIZZLE\"").unwrap(), Weather::LightRain);
         assert_eq!(Weather::ALL.len(), 2);
         assert_eq!(
             (Weather::Fair.to_string(), serde_json::to_string(&Weather::LightRain).unwrap()),

@@ -1,0 +1,553 @@
+//! One soil test: what the lab reported, checked, with every value as mg of the element in a kg of soil beside it.
+
+use super::{DetectionPolicy, Extractant, Form, Nutrient, Reported, to_element};
+use crate::assumption::{Assumed, Assumption};
+use crate::bounds;
+use crate::date::Date;
+use crate::error::{Error, Result};
+use crate::soil::TextureClass;
+use crate::units::{KG_PER_LB, M2_PER_ACRE, SLICE_BULK_DENSITY_G_CM3, ppm_to_kg_ha};
+use crate::words::words;
+use serde::{Deserialize, Serialize};
+
+/// kg/ha in a lb/acre.
+pub(super) const KG_HA_PER_LB_ACRE: f64 = KG_PER_LB * 1e4 / M2_PER_ACRE;
+
+words! {
+    /// What the pH electrode stood in.
+    pub enum PhMethod: "pH method" {
+        /// Soil and water.
+        Water = "water" | "H2O",
+        /// Dilute calcium chloride, which reads lower.
+        CalciumChloride = "calcium chloride" | "CaCl2" | "0.01 M CaCl2",
+    }
+}
+
+words! {
+    /// The buffer of a lime test. Each starts at its own pH and has its own equation.
+    pub enum BufferMethod: "buffer method" {
+        /// Mehlich (1976), with barium.
+        Mehlich = "Mehlich" | "Mehlich buffer",
+        /// Mehlich with calcium in place of barium.
+        ModifiedMehlich = "modified Mehlich",
+        /// Adams and Evans (1962).
+        AdamsEvans = "Adams-Evans",
+        /// Shoemaker, McLean and Pratt (1961).
+        Smp = "SMP" | "Shoemaker-McLean-Pratt",
+        /// Sikora (2006).
+        Sikora = "Sikora" | "Sikora buffer",
+        /// Woodruff.
+        Woodruff = "Woodruff",
+    }
+}
+
+words! {
+    /// Units of soil tests.
+    pub enum TestUnit: "unit of a soil test" {
+        /// mg per kg of soil.
+        Ppm = "ppm" | "mg/kg" | "ug/g",
+        /// mg per liter of scooped soil; needs its weight per volume.
+        MgDm3 = "mg/dm3" | "mg/L",
+        /// lb per acre of the sampled layer.
+        LbAcre = "lb/acre" | "lb/ac" | "lbs/acre" | "lbs/ac" | "lb/A" | "lbs/A" | "pp2m",
+        /// kg per hectare of the sampled layer.
+        KgHa = "kg/ha",
+        /// Milliequivalents in 100 g of soil.
+        Meq = "meq/100 g" | "meq/100g" | "cmol/kg" | "cmolc/kg" | "cmol(+)/kg",
+        /// Percent by weight.
+        Percent = "%" | "percent",
+    }
+}
+
+/// Reading of a lime buffer.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Buffer {
+    /// Buffer pH, or the lime index (ten times it).
+    pub value: f64,
+    /// Which buffer.
+    pub method: BufferMethod,
+    /// Is the value a lime index? If it is not said, a value from 40 to 80 is taken as one and the result says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lime_index: Option<bool>,
+}
+
+/// One reported number.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Measurement {
+    /// The nutrient.
+    pub nutrient: Nutrient,
+    /// Element or oxide. P and K need it; the others are taken as the element, and the result says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub form: Option<Form>,
+    /// The number as it stands on the sheet.
+    pub value: Reported,
+    /// Its unit.
+    pub unit: TestUnit,
+    /// What the lab extracted with. Needed: the number means nothing without it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub extractant: Option<Extractant>,
+    /// Set where the number was not measured by this extractant but computed from another.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub converted: Option<Converted>,
+}
+
+/// How a value by one extractant was computed from another.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Converted {
+    /// Key of the published conversion.
+    pub by: String,
+    /// Lowest value that the published conversions of this kind give, ppm of the element.
+    pub low_ppm: f64,
+    /// Highest value.
+    pub high_ppm: f64,
+}
+
+/// What a lab sheet says, as it says it. [`SoilTest::new`] checks it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
+pub struct SoilTestInput {
+    /// Name of the sample.
+    pub sample: String,
+    /// The lab.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lab: Option<String>,
+    /// The lab's own number.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lab_number: Option<String>,
+    /// Day of sampling.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub sampled: Option<Date>,
+    /// Day of the last fertilizing or liming before it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub fertilized: Option<Date>,
+    /// Depth of sampling, m, from the surface.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub depth_m: Option<f64>,
+    /// Cores in the composite.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cores: Option<u32>,
+    /// Bulk density of the layer, g/cm3.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bulk_density_g_cm3: Option<f64>,
+    /// Weight of a volume of the dried, scooped soil, g/cm3, as labs that report mg/dm3 give it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scoop_density_g_cm3: Option<f64>,
+    /// The lab's own factor from ppm to lb/acre, where it prints one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lb_acre_per_ppm: Option<f64>,
+    /// Soil pH.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ph: Option<f64>,
+    /// What the pH was measured in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ph_method: Option<PhMethod>,
+    /// What to add to a pH in calcium chloride to get the one in water; labs print it (0.5 to 0.7, from memory).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub calcium_chloride_offset: Option<f64>,
+    /// Reading of the lime buffer; labs leave it out on soils that are not acid.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub buffer: Option<Buffer>,
+    /// Exchangeable acidity, meq/100 g.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub exchangeable_acidity_meq: Option<f64>,
+    /// Exchangeable aluminum, meq/100 g.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub exchangeable_aluminum_meq: Option<f64>,
+    /// Cation exchange capacity as the lab prints it, meq/100 g.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cec_meq: Option<f64>,
+    /// Organic matter, percent by weight.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub organic_matter_pct: Option<f64>,
+    /// Texture class.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub texture: Option<TextureClass>,
+    /// Does the soil fizz with acid?
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub free_carbonate: Option<bool>,
+    /// The nutrients.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<Measurement>,
+}
+
+/// A measurement with its content of the element.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Value {
+    /// The nutrient.
+    pub nutrient: Nutrient,
+    /// What the lab extracted with.
+    pub extractant: Extractant,
+    /// The element, mg per kg of soil.
+    pub ppm: Reported,
+    /// As the sheet has it.
+    pub given: Measurement,
+}
+
+/// A checked soil test.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "SoilTestInput", into = "SoilTestInput")]
+pub struct SoilTest {
+    input: SoilTestInput,
+    values: Vec<Value>,
+    buffer_ph: Option<f64>,
+    assumed: Vec<Assumed>,
+}
+
+impl SoilTest {
+    /// Checks a lab sheet and turns its values into mg of the element per kg of soil.
+    ///
+    /// # Errors
+    /// Every fault of the sheet at once: numbers out of range, P or K without a form, a value without an extractant,
+    /// a unit that cannot be converted, the same nutrient twice by the same extractant.
+    ///
+    /// ```
+    /// use dibble::fertility::{Extractant, Form, Measurement, Nutrient, Reported, SoilTest, SoilTestInput, TestUnit};
+    /// let test = SoilTest::new(SoilTestInput {
+    ///     depth_m: Some(0.2032), // 8 in
+    ///     measured: vec![Measurement {
+    ///         nutrient: Nutrient::P,
+    ///         form: Some(Form::Element),
+    ///         value: Reported::Measured(60.0),
+    ///         unit: TestUnit::LbAcre,
+    ///         extractant: Some(Extractant::Mehlich3),
+    ///         converted: None,
+    ///     }],
+    ///     ..SoilTestInput::default()
+    /// })?;
+    /// let p = test.value(Nutrient::P, Extractant::Mehlich3).and_then(|v| match v.ppm {
+    ///     Reported::Measured(ppm) => Some(ppm),
+    ///     _ => None,
+    /// });
+    /// assert_eq!(p.map(|ppm| ppm.round()), Some(25.0)); // 60 lb/acre in 8 in of soil
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn new(input: SoilTestInput) -> Result<Self> {
+        let mut problems = range_problems(&input);
+        let mut assumed = Vec::new();
+        if input.ph.is_some() && input.ph_method.is_none() {
+            assumed.push(Assumption::PhInWater.assumed());
+        }
+        if let Some(offset) = input.calcium_chloride_offset.filter(|_| input.ph_method == Some(PhMethod::CalciumChloride)) {
+            assumed.push(Assumption::CalciumChlorideOffset.with(offset));
+        }
+        let buffer_ph = input.buffer.map(|b| buffer_ph(b, &mut assumed)).transpose().unwrap_or_else(|e| {
+            problems.push(e);
+            None
+        });
+        let mut values: Vec<Value> = Vec::new();
+        for given in &input.measured {
+            match value(&input, given, &mut assumed) {
+                Ok(value) if values.iter().any(|v| v.nutrient == value.nutrient && v.extractant == value.extractant) => {
+                    problems.push(Error::inconsistent(
+                        format!("{} by {} stands twice in one test", value.nutrient, value.extractant),
+                        "Give re-runs as tests of their own.",
+                    ));
+                }
+                Ok(value) => values.push(value),
+                Err(error) => problems.push(error),
+            }
+        }
+        assumed.dedup_by(|a, b| a.key == b.key);
+        Error::several(problems).map_or(Ok(Self { input, values, buffer_ph, assumed }), Err)
+    }
+
+    /// What was given.
+    pub fn input(&self) -> &SoilTestInput {
+        &self.input
+    }
+    /// Every measured nutrient.
+    pub fn values(&self) -> &[Value] {
+        &self.values
+    }
+    /// The nutrient by this extractant.
+    pub fn value(&self, nutrient: Nutrient, extractant: Extractant) -> Option<&Value> {
+        self.values.iter().find(|v| v.nutrient == nutrient && v.extractant == extractant)
+    }
+    /// The values of one nutrient, one for each extractant.
+    pub fn values_of(&self, nutrient: Nutrient) -> impl Iterator<Item = &Value> {
+        self.values.iter().filter(move |v| v.nutrient == nutrient)
+    }
+    /// Buffer pH, the lime index divided by ten.
+    pub fn buffer_ph(&self) -> Option<f64> {
+        self.buffer_ph
+    }
+    /// What was taken for granted.
+    pub fn assumed(&self) -> &[Assumed] {
+        &self.assumed
+    }
+
+    /// Soil pH in water.
+    ///
+    /// # Errors
+    /// No pH; or a pH in calcium chloride and no offset: targets and lime equations hold for water.
+    pub fn ph_in_water(&self) -> Result<f64> {
+        let ph = self.input.ph.ok_or_else(|| Error::missing("the soil pH", "Give ph from the lab sheet."))?;
+        match (self.input.ph_method, self.input.calcium_chloride_offset) {
+            (Some(PhMethod::CalciumChloride), Some(offset)) => Ok(ph + offset),
+            (Some(PhMethod::CalciumChloride), None) => Err(Error::inconsistent(
+                format!("pH {ph} was measured in calcium chloride, and targets and lime equations hold for water"),
+                "Give the pH in water, or the lab's calcium_chloride_offset (0.5 to 0.7, from memory).",
+            )),
+            _ => Ok(ph),
+        }
+    }
+
+    /// lb/acre in the sampled layer for 1 ppm: the lab's factor, or from the depth, or 2 where neither is known.
+    pub fn lb_acre_per_ppm(&self) -> f64 {
+        slice_factor(&self.input, &mut Vec::new())
+    }
+
+    /// Extracted amount of an element in the sampled layer, kg/ha.
+    ///
+    /// kg/ha = ppm x 10 x depth (m) x bulk density (g/cm3); the trade's density where none is given.
+    ///
+    /// # Errors
+    /// No depth, or a concentration out of range.
+    pub fn layer_kg_ha(&self, ppm: f64) -> Result<f64> {
+        let depth_m = self.input.depth_m.ok_or_else(|| Error::missing("depth_m", "Give the sampling depth; 6 in is 0.152 m."))?;
+        ppm_to_kg_ha(ppm, depth_m, self.input.bulk_density_g_cm3.unwrap_or(SLICE_BULK_DENSITY_G_CM3))
+    }
+}
+
+impl TryFrom<SoilTestInput> for SoilTest {
+    type Error = Error;
+    fn try_from(input: SoilTestInput) -> Result<Self> {
+        Self::new(input)
+    }
+}
+
+impl From<SoilTest> for SoilTestInput {
+    fn from(test: SoilTest) -> Self {
+        test.input
+    }
+}
+
+/// Mean of one nutrient over several tests, ppm of the element.
+///
+/// # Errors
+/// No test has it; tests by different extractants, which have no common mean; a value below detection that `policy`
+/// gives no number for.
+pub fn mean_ppm(tests: &[SoilTest], nutrient: Nutrient, policy: DetectionPolicy) -> Result<f64> {
+    let values: Vec<&Value> = tests.iter().flat_map(|t| t.values_of(nutrient)).collect();
+    let mut methods: Vec<Extractant> = values.iter().map(|v| v.extractant).collect();
+    methods.sort_unstable();
+    methods.dedup();
+    if methods.len() > 1 {
+        let names: Vec<&str> = methods.iter().map(|m| m.name()).collect();
+        return Err(Error::inconsistent(
+            format!("{nutrient} was extracted in {} ways ({}), and their mean means nothing", names.len(), names.join(", ")),
+            "Take the tests of one extractant at a time.",
+        ));
+    }
+    let numbers: Option<Vec<f64>> = values.iter().map(|v| v.ppm.number(policy)).collect();
+    match numbers {
+        Some(numbers) if !numbers.is_empty() => Ok(numbers.iter().sum::<f64>() / numbers.len() as f64),
+        Some(_) => Err(Error::missing(format!("{nutrient} in these tests"), "Give tests that report it.")),
+        None => Err(Error::missing(
+            format!("a number for {nutrient} below detection"),
+            "Choose another policy (limit, half, zero), or leave these tests out.",
+        )),
+    }
+}
+
+fn range_problems(input: &SoilTestInput) -> Vec<Error> {
+    let meq = |name| bounds::MEQ.named(name);
+    [
+        (bounds::SOIL_DEPTH_M.named("depth_m"), input.depth_m),
+        (bounds::BULK_DENSITY_G_CM3, input.bulk_density_g_cm3),
+        (bounds::BULK_DENSITY_G_CM3.named("scoop_density_g_cm3"), input.scoop_density_g_cm3),
+        (bounds::LB_ACRE_PER_PPM, input.lb_acre_per_ppm),
+        (bounds::PH, input.ph),
+        (bounds::FRACTION.named("calcium_chloride_offset"), input.calcium_chloride_offset),
+        (meq("exchangeable_acidity_meq"), input.exchangeable_acidity_meq),
+        (meq("exchangeable_aluminum_meq"), input.exchangeable_aluminum_meq),
+        (meq("cec_meq"), input.cec_meq),
+        (bounds::ORGANIC_PCT, input.organic_matter_pct),
+    ]
+    .into_iter()
+    .filter_map(|(bound, value)| bound.check_option(value).err())
+    .chain(
+        input
+            .depth_m
+            .filter(|d| *d == 0.0)
+            .map(|_| Error::inconsistent("a sample of depth 0 holds no soil", "Give the depth in m; 6 in is 0.152 m.")),
+    )
+    .collect()
+}
+
+fn buffer_ph(buffer: Buffer, assumed: &mut Vec<Assumed>) -> Result<f64> {
+    let as_index = |value: f64| bounds::LIME_INDEX.check(value).map(|v| v / 10.0);
+    match buffer.lime_index {
+        Some(true) => as_index(buffer.value),
+        None if bounds::LIME_INDEX.contains(buffer.value) => {
+            assumed.push(Assumption::LimeIndexRead.with(buffer.value));
+            as_index(buffer.value)
+        }
+        _ => bounds::BUFFER_PH.check(buffer.value),
+    }
+}
+
+/// lb/acre for 1 ppm; notes what it had to assume.
+fn slice_factor(input: &SoilTestInput, assumed: &mut Vec<Assumed>) -> f64 {
+    match (input.lb_acre_per_ppm, input.depth_m) {
+        (Some(factor), _) => factor,
+        (None, Some(depth_m)) => {
+            let density = input.bulk_density_g_cm3.unwrap_or_else(|| {
+                assumed.push(Assumption::SliceDensity.assumed());
+                SLICE_BULK_DENSITY_G_CM3
+            });
+            10.0 * depth_m * density / KG_HA_PER_LB_ACRE
+        }
+        (None, None) => {
+            assumed.push(Assumption::SliceFactor.assumed());
+            2.0
+        }
+    }
+}
+
+/// mg of the element in a meq, for the elements that are counted so (atomic weight over charge).
+pub(super) fn mg_per_meq(nutrient: Nutrient) -> Option<f64> {
+    match nutrient {
+        Nutrient::Ca => Some(40.078 / 2.0),
+        Nutrient::Mg => Some(24.305 / 2.0),
+        Nutrient::K => Some(39.0983),
+        Nutrient::Na => Some(22.989_77),
+        Nutrient::Al => Some(26.981_54 / 3.0),
+        _ => None,
+    }
+}
+
+fn value(input: &SoilTestInput, given: &Measurement, assumed: &mut Vec<Assumed>) -> Result<Value> {
+    let nutrient = given.nutrient;
+    let form = match (given.form, nutrient) {
+        (Some(form), _) => form,
+        (None, Nutrient::P | Nutrient::K) if given.unit != TestUnit::Meq => {
+            let oxide = if nutrient == Nutrient::P { "P2O5" } else { "K2O" };
+            return Err(Error::missing(
+                format!("the form of {nutrient}"),
+                format!("Say whether {} {} is the element {nutrient} or the oxide {oxide}.", given.value, given.unit),
+            ));
+        }
+        _ => {
+            if super::nutrient::oxide_per_element(nutrient).is_some() {
+                assumed.push(Assumption::ElementForm.with(nutrient));
+            }
+            Form::Element
+        }
+    };
+    let extractant = given.extractant.ok_or_else(|| {
+        Error::missing(
+            format!("the extractant of {nutrient}"),
+            "The lab sheet or the lab's web page names it (Mehlich-3, Bray P1, ...); the number means nothing without it.",
+        )
+    })?;
+    let per_unit = match given.unit {
+        TestUnit::Ppm => 1.0,
+        TestUnit::Percent => 1e4,
+        TestUnit::LbAcre => 1.0 / slice_factor(input, assumed),
+        TestUnit::KgHa => 1.0 / (slice_factor(input, assumed) * KG_HA_PER_LB_ACRE),
+        TestUnit::MgDm3 => {
+            1.0 / input.scoop_density_g_cm3.ok_or_else(|| {
+                Error::missing("scoop_density_g_cm3", "mg/dm3 is by volume: give the weight per volume from the lab sheet, in g/cm3.")
+            })?
+        }
+        TestUnit::Meq => {
+            10.0 * mg_per_meq(nutrient)
+                .ok_or_else(|| Error::inconsistent(format!("{nutrient} is not counted in meq/100 g"), "Give it in ppm or lb/acre."))?
+        }
+    };
+    let element = to_element(nutrient, form, 1.0)?;
+    let ppm = given.value.map(|v| v * element * per_unit);
+    if let Some(number) = ppm.limit() {
+        bounds::PPM.named(nutrient.name()).check(number)?;
+    }
+    Ok(Value { nutrient, extractant, ppm, given: given.clone() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    pub(crate) fn measured(nutrient: Nutrient, value: f64, unit: TestUnit, extractant: Extractant) -> Measurement {
+        Measurement {
+            nutrient,
+            form: Some(Form::Element),
+            value: Reported::Measured(value),
+            unit,
+            extractant: Some(extractant),
+            converted: None,
+        }
+    }
+
+    #[test]
+    fn every_fault_of_a_sheet_is_told_at_once() {
+        let p = Measurement { form: None, ..measured(Nutrient::P, 25.0, TestUnit::Ppm, Extractant::BrayP1) };
+        let k = Measurement { extractant: None, ..measured(Nutrient::K, 90.0, TestUnit::Ppm, Extractant::BrayP1) };
+        let error = SoilTest::new(SoilTestInput {
+            ph: Some(62.0),
+            buffer: Some(Buffer { value: 8.2, method: BufferMethod::Mehlich, lime_index: None }),
+            measured: vec![p, k],
+            ..SoilTestInput::default()
+        })
+        .unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "4 problems:\n  - ph is 62: soil pH must be from 2.5 to 11. A soil lies between about 3.5 and 9; a value near 60 is a lime index (ten times the buffer pH).\n  - buffer_ph is 8.2: buffer pH must be from 4 to 8. The lab's buffer starts at 8.0 or below and only falls; a value near 60 is a lime index (ten times the buffer pH).\n  - the form of P is missing. Say whether 25 ppm is the element P or the oxide P2O5.\n  - the extractant of K is missing. The lab sheet or the lab's web page names it (Mehlich-3, Bray P1, ...); the number means nothing without it."
+        );
+    }
+
+    #[test]
+    fn a_lime_index_is_taken_only_by_word_or_with_a_note() {
+        let with = |value, lime_index| {
+            SoilTest::new(SoilTestInput {
+                buffer: Some(Buffer { value, method: BufferMethod::Smp, lime_index }),
+                ..SoilTestInput::default()
+            })
+        };
+        let noted = with(62.0, None).unwrap();
+        assert_eq!(noted.buffer_ph(), Some(6.2));
+        assert_eq!(noted.assumed()[0].key, "lime_index_read");
+        let told = with(62.0, Some(true)).unwrap();
+        assert!(told.buffer_ph() == Some(6.2) && told.assumed().is_empty());
+        assert!(with(62.0, Some(false)).unwrap_err().is_out_of_range());
+        assert!(with(6.2, Some(true)).unwrap_err().to_string().starts_with("lime_index is 6.2: lime index must be from 40 to 80."));
+    }
+
+    #[test]
+    fn calcium_chloride_needs_the_users_offset() {
+        let mut input = SoilTestInput { ph: Some(5.2), ph_method: Some(PhMethod::CalciumChloride), ..SoilTestInput::default() };
+        let error = SoilTest::new(input.clone()).unwrap().ph_in_water().unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "pH 5.2 was measured in calcium chloride, and targets and lime equations hold for water. Give the pH in water, or the lab's calcium_chloride_offset (0.5 to 0.7, from memory)."
+        );
+        input.calcium_chloride_offset = Some(0.6);
+        let test = SoilTest::new(input).unwrap();
+        assert!((test.ph_in_water().unwrap() - 5.8).abs() < 1e-12);
+        assert_eq!(test.assumed()[0].key, "calcium_chloride_offset");
+    }
+
+    #[test]
+    fn json_keeps_a_test_and_unknown_keys_are_refused() {
+        let test = SoilTest::new(SoilTestInput {
+            sample: "upper".into(),
+            ph: Some(5.4),
+            measured: vec![measured(Nutrient::Mg, 42.0, TestUnit::Ppm, Extractant::Mehlich3)],
+            ..SoilTestInput::default()
+        })
+        .unwrap();
+        let text = serde_json::to_string(&test).unwrap();
+        assert_eq!(serde_json::from_str::<SoilTest>(&text).unwrap(), test);
+        assert!(serde_json::from_str::<SoilTest>("{\"sample\": \"x\", \"pH\": 5}").is_err());
+        assert!(serde_json::from_str::<SoilTest>("{\"sample\": \"x\", \"ph\": 50}").is_err());
+    }
+}
