@@ -13,6 +13,7 @@ __all__ = [
     "Daily",
     "GapReport",
     "Profile",
+    "PulsePlan",
     "Site",
     "Soil",
     "Weather",
@@ -23,6 +24,7 @@ __all__ = [
     "clear_sky_radiation",
     "clear_sky_radiation_near_sea_level",
     "convert",
+    "curve_number",
     "daylight_hours",
     "declination",
     "depth_to_volume_l",
@@ -33,19 +35,27 @@ __all__ = [
     "feel_depletion",
     "feel_looks",
     "flow_to_rate_mm_h",
+    "infiltrate",
     "inverse_distance",
     "kg_ha_to_ppm",
+    "leaching_requirement",
+    "maximum_rate",
     "mean_saturation_vapor_pressure",
     "net_longwave_daily",
     "net_longwave_hourly",
     "net_shortwave",
     "parse_quantity",
+    "ponded_infiltration_mm",
+    "ponding_time_h",
     "ppm_to_kg_ha",
     "psychrometric_constant",
+    "pulse_plan",
+    "rawls_row",
     "reference_daily",
     "reference_from_temperature",
     "reference_hourly",
     "reference_with_soil_heat",
+    "runoff_mm",
     "saturation_vapor_pressure",
     "soil_heat_from_month_before",
     "soil_heat_from_neighbor_months",
@@ -56,6 +66,7 @@ __all__ = [
     "solar_on_island",
     "solar_time_angle",
     "sunset_angle",
+    "surface_storage_mm",
     "texture_number",
     "vapor_pressure_from_dew_point",
     "vapor_pressure_from_psychrometer",
@@ -202,6 +213,32 @@ def soil_heat_hourly(*, net_radiation_mj_m2: Numbers, on_error: str = "raise") -
 TEXTURES: list[str]
 
 def texture_number(sand_pct: Numbers, clay_pct: Numbers, *, on_error: str = "raise") -> float | Floats: ...
+def ponding_time_h(
+    *, rate_mm_h: Numbers, ksat_mm_h: Numbers, suction_mm: Numbers, moisture_deficit: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def ponded_infiltration_mm(
+    *, time_h: Numbers, ksat_mm_h: Numbers, suction_mm: Numbers, moisture_deficit: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def surface_storage_mm(*, slope_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
+def runoff_mm(*, rain_mm: Numbers, curve_number: Numbers, on_error: str = "raise") -> float | Floats: ...
+def leaching_requirement(*, water_ec_ds_m: Numbers, soil_ec_ds_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+def pulse_plan(
+    *,
+    depth_mm: Number,
+    depletion_mm: Number,
+    rate_mm_h: Number,
+    ksat_mm_h: Number,
+    suction_mm: Number,
+    moisture_deficit: Number,
+    storage_mm: Number,
+    within_h: Number,
+) -> PulsePlan: ...
+def infiltrate(
+    steps: list[tuple[Number, Number]], *, ksat_mm_h: Number, suction_mm: Number, moisture_deficit: Number, storage_mm: Number
+) -> tuple[float, float, float, float, float | None]: ...
+def rawls_row(texture: str) -> tuple[float, float, float, float]: ...
+def maximum_rate(texture: str, slope_pct: Number, covered: bool, compact_subsoil: bool) -> tuple[float, bool, str]: ...
+def curve_number(cover: str, condition: str, group: str) -> float: ...
 def feel_depletion(soil: Soil, band: str, depth_m: Number) -> tuple[float, float, float, float]: ...
 def feel_looks(band: str, texture: str) -> str: ...
 
@@ -314,6 +351,31 @@ class Profile:
     def to_dict(self) -> list[dict[str, Any]]: ...
     @staticmethod
     def _from_bytes(data: bytes) -> Profile: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+
+@final
+class PulsePlan:
+    @property
+    def depth_mm(self) -> float: ...
+    @property
+    def short_mm(self) -> float: ...
+    @property
+    def limit(self) -> str: ...
+    @property
+    def pulses(self) -> list[tuple[float, float, float]]: ...
+    @property
+    def on_min(self) -> float: ...
+    @property
+    def elapsed_h(self) -> float: ...
+    def to_json(self) -> str: ...
+    @staticmethod
+    def from_json(text: str) -> PulsePlan: ...
+    def to_dict(self) -> dict[str, Any]: ...
+    @staticmethod
+    def _from_bytes(data: bytes) -> PulsePlan: ...
     def __reduce__(self) -> tuple[Any, ...]: ...
     def _repr_html_(self) -> str: ...
     def __eq__(self, other: object, /) -> bool: ...
