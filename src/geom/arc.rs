@@ -16,6 +16,7 @@ pub struct Arc {
 }
 
 #[derive(Clone, Copy, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 struct ArcInput {
     #[serde(default)]

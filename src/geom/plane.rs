@@ -38,6 +38,7 @@ pub struct Plane {
 }
 
 #[derive(Clone, Copy, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 struct Origin {
     longitude_deg: f64,

@@ -23,6 +23,7 @@ pub struct Polygon {
 }
 
 #[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 struct PolygonInput {
     outline: Vec<Xy>,

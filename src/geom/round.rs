@@ -20,6 +20,7 @@ pub struct Round {
 }
 
 #[derive(Clone, Copy, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 struct RoundInput {
     center: Xy,
