@@ -72,13 +72,14 @@ assumptions! {
     IntakeHalfKsat = "intake_half_ksat", "intake conductivity taken as half the saturated one", "0.5", "", "Bouwer's half, as in Rawls et al. (1983)", Much;
 
     // Stand
-    RootDepth = "root_depth", "root depth from age and stock", "0.15", "m", "common practice (planted 4-5 in deep)", Much;
-    RootRadius = "root_radius", "radius of the root disc from age and crown", "0.15", "m", "our judgment", Much;
+    RootDepth = "root_depth", "root depth from age and stock", "0.15", "m", "common practice: planted 4 to 5 in deep, deepening each season", Much;
+    RootRadius = "root_radius", "radius of the root disc", "0.15", "m", "our judgment: the crown's, at least 0.15 m, within half the strip", Much;
     CrownFromAge = "crown_from_age", "crown width and height from species group and age", "", "m", "common practice", Some;
-    StressOnset = "stress_onset", "depletion at which stress begins", "", "", "FAO-56 Table 22, adjusted by Eq. for p", Some;
-    AllowedDepletion = "allowed_depletion", "allowed depletion before watering", "0.35", "", "common practice for transplants (0.30 to 0.40)", Much;
+    StressOnset = "stress_onset", "depletion at which stress begins", "", "", "FAO-56 Table 22, adjusted for the day's use as on p. 162", Some;
+    AllowedDepletion = "allowed_depletion", "allowed depletion before watering", "0.35", "", "common practice: 0.30 to 0.40 for transplants, half for older trees", Much;
     CurveNumberDefault = "curve_number_default", "curve number from cover and soil group", "", "", "TR-55 Table 2-2c", Little;
     RefillFraction = "refill_fraction", "watering refills most of the deficit and leaves room for rain", "0.85", "", "common practice", Some;
+    Efficiency = "efficiency", "share of the pumped water that reaches the roots", "0.65 to 0.80", "", "common practice for a big sprinkler", Some;
     SprayLoss = "spray_loss", "spray lost between nozzle and ground", "", "", "our judgment: 2-8 % humid, 10-25 % dry", Some;
     RateGiven = "rate_from_habit", "application rate of the sprinkler not measured", "19", "mm/h", "common practice (0.75 in in about an hour)", Much;
 
@@ -140,14 +141,18 @@ impl Assumed {
     }
 }
 
+impl Assumed {
+    /// Value with its unit; empty where the assumption has none.
+    pub fn value_words(&self) -> String {
+        if self.value.is_empty() || self.unit.is_empty() { self.value.clone() } else { format!("{} {}", self.value, self.unit) }
+    }
+}
+
 impl std::fmt::Display for Assumed {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}", self.what)?;
         if !self.value.is_empty() {
-            write!(f, ": {}", self.value)?;
-            if !self.unit.is_empty() {
-                write!(f, " {}", self.unit)?;
-            }
+            write!(f, ": {}", self.value_words())?;
         }
         if let Some(days) = self.days {
             write!(f, " on {days} day{}", if days == 1 { "" } else { "s" })?;

@@ -17,6 +17,7 @@ pub mod explain;
 pub mod farm;
 pub mod fertility;
 pub mod geom;
+mod json;
 pub mod num;
 mod pool;
 pub mod soil;

@@ -189,9 +189,9 @@ fn demo_farm_has_blocks_of_every_age_and_its_log() {
     years.dedup();
     assert!(farm.blocks().len() >= 4 && years.len() >= 4, "{years:?}");
     let first = &farm.blocks()[0];
-    assert_eq!((first.block.watered.len(), first.block.reading.len()), (2, 1));
+    assert_eq!((first.block.watered.len(), first.block.reading.len()), (12, 1));
     let rate = farm.sprinkler().map(|s| s.rate_mm_h);
-    assert!((first.block.watered[0].gross_mm(rate).unwrap() - 12.7).abs() < 1e-9, "40 min at 0.75 in/h is half an inch");
+    assert!((first.block.watered[0].gross_mm(rate).unwrap() - 22.225).abs() < 1e-9, "70 min at 0.75 in/h is seven eighths of an inch");
 }
 
 /// The season must be one that could be: warmer and drier than usual there, sensors with gaps, no value that the checks refuse.
@@ -200,7 +200,7 @@ fn demo_weather_is_plausible_and_has_gaps_and_a_forecast() {
     let farm = Farm::demo().unwrap();
     let weather = Farm::demo_weather().unwrap();
     let today = Farm::demo_today().unwrap();
-    assert_eq!((weather.first().to_string(), weather.last() - today), ("2026-05-01".into(), 7));
+    assert_eq!((weather.first().to_string(), weather.last() - today), ("2026-05-01".into(), 6));
     assert!(weather.faults().is_empty() && weather.notes().is_empty(), "{:?} {:?}", weather.faults(), weather.notes());
     let days = weather.complete(farm.site(), &Gaps::default()).unwrap();
     assert!(days.gap_report().faults.is_empty(), "{:?}", days.gap_report().faults);

@@ -8,11 +8,13 @@ mod block;
 pub(crate) mod file;
 mod ground;
 mod place;
+mod plan;
 mod read;
 
 pub use block::{Block, Planted, Rain, Reading, Watered};
 pub use ground::{Ground, Horizon};
 pub use place::{Place, SprayClimate, Sprinkler};
+pub use plan::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, PlanOptions, Standing, WhatIf, plan};
 
 use crate::assumption::Flags;
 use crate::date::Date;
@@ -175,20 +177,18 @@ impl Farm {
         Weather::parse_csv(Self::demo_weather_csv(), &CsvOptions { name: Some("demo_weather.csv".into()), ..CsvOptions::default() })
     }
 
-    /// The day on which the demo is looked at: the last one of its weather that is no forecast.
+    /// The morning on which the demo is looked at: the first day of its weather that is a forecast.
     ///
     /// # Errors
     /// Only if the shipped file is damaged.
     ///
     /// ```
-    /// assert_eq!(dibble::farm::Farm::demo_today()?.to_string(), "2026-07-13");
+    /// assert_eq!(dibble::farm::Farm::demo_today()?.to_string(), "2026-07-14");
     /// # Ok::<(), dibble::Error>(())
     /// ```
     pub fn demo_today() -> Result<Date> {
         let weather = Self::demo_weather()?;
-        let columns = weather.columns();
-        let measured = columns.dates.iter().zip(&columns.forecast).filter(|(_, forecast)| !**forecast);
-        measured.map(|(day, _)| *day).next_back().ok_or_else(|| Error::internal("the demo weather", "every day is a forecast"))
+        weather.first_forecast().ok_or_else(|| Error::internal("the demo weather", "no day is a forecast"))
     }
 
     /// The farm as TOML that [`Farm::parse`] reads back, quantities in SI.

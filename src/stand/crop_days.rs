@@ -90,6 +90,26 @@ impl CropDays {
         &self.0
     }
 
+    /// The first `days` days.
+    ///
+    /// # Errors
+    /// More days than there are, or none.
+    pub fn first_days(&self, days: usize) -> Result<Self> {
+        if days > self.len() {
+            return Err(Error::inconsistent(format!("{days} days of a cover that has {}", self.len()), "Ask for fewer days."));
+        }
+        let cut = |values: &Vec<f64>| values.iter().copied().take(days).collect();
+        let CropSeries { kcb, kc_max, exposed, evaporation_factor, root_depth_m, p } = &self.0;
+        Self::new(CropSeries {
+            kcb: cut(kcb),
+            kc_max: cut(kc_max),
+            exposed: cut(exposed),
+            evaporation_factor: cut(evaporation_factor),
+            root_depth_m: cut(root_depth_m),
+            p: cut(p),
+        })
+    }
+
     /// The same surface with its root depth multiplied, for the low and high end of a range.
     ///
     /// # Errors

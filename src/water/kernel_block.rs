@@ -22,6 +22,8 @@ const START_SD: f64 = 0.10;
 /// Errors of the ledger that persist: shares of the summed ET and of the summed water.
 const ET_ERROR: f64 = 0.15;
 const WATER_ERROR: f64 = 0.10;
+/// Draining by so many standard deviations of the depletion shows that the root zone was filled.
+const FLUSHED_SDS: f64 = 2.0;
 /// Roots want this much air; common critical value, from memory.
 const CRITICAL_AIR: f64 = 0.10;
 /// Below this much excess a day does not count as above field capacity, mm.
@@ -96,6 +98,14 @@ impl Doubt {
         (self.start_mm * self.start_mm + et * et + water * water).sqrt().min(taw_mm / 12.0_f64.sqrt())
     }
 
+    /// A root zone that drained by more than the doubt was full, whichever end of the doubt it came from: what
+    /// went wrong before is forgotten (our judgment).
+    fn forget_if_flushed(&mut self, drained_mm: f64, taw_mm: f64) {
+        if drained_mm > FLUSHED_SDS * self.sd_mm(taw_mm) {
+            *self = Doubt { start_mm: START_SD * taw_mm, ..Doubt::default() };
+        }
+    }
+
     fn shrink(&mut self, factor: f64) {
         self.start_mm *= factor;
         self.et_mm *= factor;
@@ -163,6 +173,7 @@ pub(super) fn run_block(columns: &[Column<'_>], days: usize, form: Form, wanted:
             totals[l].add(&forcing, &out, l);
             doubt[l].et_mm += out.evaporation_mm[l] + out.transpiration_mm[l];
             doubt[l].water_mm += forcing.rain_mm[l] + forcing.irrigation_mm[l];
+            doubt[l].forget_if_flushed(out.drainage_mm[l], out.taw_mm[l]);
         }
         for (kept, which) in series.iter_mut().zip(wanted) {
             kept.extend((0..n).map(|l| match which {

@@ -11,8 +11,10 @@ mod kernel_printed;
 mod reading;
 mod refill;
 mod season;
+mod winter;
 
 pub use column::{Column, Watering};
 pub use reading::{Reading, ReadingOutcome, Seen, Verdict, weigh};
 pub use refill::{Need, Refill};
 pub use season::{Form, Record, RunOptions, Season, Series, Totals, run};
+pub use winter::{Winter, after_thaw};

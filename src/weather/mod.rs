@@ -159,6 +159,11 @@ impl Weather {
     pub fn last(&self) -> Date {
         self.columns.dates.last().copied().unwrap_or(self.first)
     }
+    /// The first day that is a forecast.
+    pub fn first_forecast(&self) -> Option<Date> {
+        let days = self.columns.dates.iter().zip(&self.columns.forecast);
+        days.filter(|(_, forecast)| **forecast).map(|(date, _)| *date).next()
+    }
     /// Days from the first to the last.
     pub fn len(&self) -> usize {
         self.columns.dates.len()

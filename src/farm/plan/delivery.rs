@@ -1,0 +1,75 @@
+//! How water gets from the pump into this ground: rate, losses, intake, pulses.
+
+use super::{Estimate, IntakePlan};
+use crate::assumption::{Assumed, Assumption};
+use crate::error::Result;
+use crate::farm::{Farm, SprayClimate};
+use crate::soil::Profile;
+use crate::soil::intake::{GreenAmpt, PulseRequest, Step, conductivity, infiltrate, pulse_plan, surface_storage_mm};
+
+/// A sprinkler of unknown rate: 0.75 in in about an hour (common practice).
+const USUAL_RATE_MM_H: f64 = 19.0;
+/// Time that a pulse plan may take, h: a long working day.
+const WORKING_DAY_H: f64 = 12.0;
+
+/// How water is delivered on this farm.
+pub(super) struct Delivery {
+    pub rate_mm_h: f64,
+    /// Lost between nozzle and ground, middle of the range.
+    pub spray_loss: f64,
+    pub assumptions: Vec<Assumed>,
+}
+
+impl Delivery {
+    pub fn of(farm: &Farm) -> Self {
+        let mut assumptions = Vec::new();
+        let rate = farm.sprinkler().map(|s| s.rate_mm_h);
+        if rate.is_none() {
+            assumptions.push(Assumption::RateGiven.assumed());
+        }
+        let climate = farm.sprinkler().and_then(|s| s.spray_climate);
+        let (low, high) = match climate {
+            Some(SprayClimate::Dry) => (0.10, 0.25),
+            Some(SprayClimate::Humid) | None => (0.02, 0.08),
+        };
+        assumptions.push(Assumption::SprayLoss.with(format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high)));
+        Self { rate_mm_h: rate.unwrap_or(USUAL_RATE_MM_H), spray_loss: 0.5 * (low + high), assumptions }
+    }
+
+    /// Rate that lands, mm/h.
+    pub fn landing_mm_h(&self) -> f64 {
+        self.rate_mm_h * (1.0 - self.spray_loss)
+    }
+}
+
+/// Rate of intake, what one run would put in, and the pulses that put all of it in.
+pub(super) fn intake_plan(
+    profile: &Profile,
+    measured_mm_h: Option<f64>,
+    slope_pct: f64,
+    depletion: f64,
+    depth_mm: f64,
+    delivery: &Delivery,
+) -> Result<IntakePlan> {
+    let soil = profile.top();
+    let k = conductivity(soil, measured_mm_h)?;
+    let water_content = soil.field_capacity() - depletion * (soil.field_capacity() - soil.wilting_point());
+    let storage_mm = surface_storage_mm(slope_pct)?;
+    let rate_mm_h = delivery.landing_mm_h();
+    let share = |duration_h: f64, k_mm_h: f64| -> Result<f64> {
+        Ok(infiltrate(&[Step { rate_mm_h, duration_h }], &GreenAmpt::of(soil, water_content, k_mm_h)?, 0.0)?.share())
+    };
+    let shares = |duration_h: f64| -> Result<Estimate> {
+        Ok(Estimate { value: share(duration_h, k.value_mm_h)?, low: share(duration_h, k.low_mm_h)?, high: share(duration_h, k.high_mm_h)? })
+    };
+    let ground = GreenAmpt::of(soil, water_content, k.low_mm_h)?;
+    let pulses = pulse_plan(&PulseRequest { depth_mm, depletion_mm: depth_mm, rate_mm_h, ground, storage_mm, within_h: WORKING_DAY_H })?;
+    Ok(IntakePlan {
+        rate_mm_h,
+        conductivity_mm_h: Estimate { value: k.value_mm_h, low: k.low_mm_h, high: k.high_mm_h },
+        source: k.source.into(),
+        one_run_share: shares(depth_mm / rate_mm_h)?,
+        one_hour_share: shares(1.0)?,
+        pulses,
+    })
+}

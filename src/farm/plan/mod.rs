@@ -1,0 +1,94 @@
+//! The week's plan, water part: how dry each block is, how many days are left, how much to give and how.
+//!
+//! Each block runs as several columns of the ledger: its trees at the likely root depth and soil, at the low
+//! and high ends of both, and its strip and alley. The ends and the ledger's own doubt make the printed range.
+
+mod ahead;
+mod block;
+mod content;
+mod delivery;
+mod explain;
+mod table;
+mod text;
+mod view;
+
+pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
+
+use super::Farm;
+use crate::bounds;
+use crate::date::Date;
+use crate::error::Result;
+use crate::units::System;
+use crate::water::Winter;
+use crate::weather::{Gaps, Weather};
+use ahead::carry;
+use delivery::Delivery;
+
+/// What may differ from the plain question.
+#[derive(Debug, Clone, Default)]
+pub struct PlanOptions {
+    /// What to do about missing rain and missing days.
+    pub gaps: Gaps,
+    /// What to do about a winter inside the weather.
+    pub winter: Winter,
+    /// First day of the reckoning; `None` is the first day of the weather.
+    pub from: Option<Date>,
+    /// What if so much rain falls today, mm?
+    pub rain_mm: Option<f64>,
+    /// What if every block is watered today for so long, min?
+    pub watered_min: Option<f64>,
+    /// Units to print in; `None` is the farm's.
+    pub units: Option<System>,
+}
+
+/// Makes the plan for the morning of `today` from weather that reaches at least to the day before.
+///
+/// Days from `today` on are the forecast; beyond them the mean of the last seven days goes on without rain.
+///
+/// # Errors
+/// Weather that has gaps the options do not allow, or that does not reach to `today`; a what-if out of range.
+///
+/// ```
+/// use dibble::farm::{Farm, PlanOptions, plan};
+/// let plan = plan(&Farm::demo()?, &Farm::demo_weather()?, Farm::demo_today()?, &PlanOptions::default())?;
+/// assert!(plan.blocks.iter().any(|b| b.net_mm > 0.0));
+/// # Ok::<(), dibble::Error>(())
+/// ```
+pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) -> Result<Plan> {
+    bounds::RAIN_MM.named("rain").check_option(options.rain_mm)?;
+    bounds::MINUTES_MIN.named("watered").check_option(options.watered_min)?;
+    let station = carry(&weather.complete(farm.site(), &options.gaps)?, today, options)?;
+    let sprinkler = Delivery::of(farm);
+    let mut blocks = Vec::new();
+    for block in farm.blocks() {
+        let planned = block::plan_block(&block, weather, &station, today, options, &sprinkler, farm);
+        blocks.push(planned.map_err(|e| if e.place().is_some() { e } else { e.at(format!("block \"{}\"", block.block.name)) })?);
+    }
+    let mut assumptions = station.daily.between(station.daily.first(), station.daily.date(station.given - 1))?.assumptions();
+    assumptions.extend(sprinkler.assumptions.clone());
+    Ok(Plan {
+        schema: PLAN_SCHEMA,
+        farm: farm.name().into(),
+        date: today,
+        from: station.daily.first(),
+        weather_to: station.daily.date(station.given - 1),
+        days_ahead: station.given - station.today,
+        units: options.units.unwrap_or(farm.units()),
+        rate_mm_h: sprinkler.rate_mm_h,
+        blocks,
+        weather_notes: notes(&station.daily),
+        assumptions,
+    })
+}
+
+/// Faults and remarks of the weather records, the first few in full.
+fn notes(daily: &crate::weather::Daily) -> Vec<String> {
+    const FAULTS_SHOWN: usize = 5;
+    let report = daily.gap_report();
+    let mut notes: Vec<String> = report.faults.iter().take(FAULTS_SHOWN).map(|f| format!("set aside: {f}")).collect();
+    if report.faults.len() > FAULTS_SHOWN {
+        notes.push(format!("and {} more values set aside", report.faults.len() - FAULTS_SHOWN));
+    }
+    notes.extend(report.notes.iter().cloned());
+    notes
+}

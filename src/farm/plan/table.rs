@@ -1,0 +1,78 @@
+//! The plan as rows: one for each block, every quantity in the SI unit that its column names.
+
+use super::content::{BlockPlan, Estimate, Plan};
+
+/// Column names of [`Plan::to_csv`] and the values under them.
+fn cells(block: &BlockPlan) -> Vec<(&'static str, String)> {
+    let number = |x: f64| format!("{x}");
+    let option = |x: Option<f64>| x.map(number).unwrap_or_default();
+    let low = |e: Option<Estimate>| option(e.map(|e| e.low));
+    let pulses = block.intake.as_ref().map(|i| &i.pulses);
+    vec![
+        ("block", quoted(&block.name)),
+        ("species", quoted(&block.species)),
+        ("planted", block.planted.to_string()),
+        ("trees", block.trees.map(|t| t.to_string()).unwrap_or_default()),
+        ("area_m2", option(block.area_m2)),
+        ("standing", block.standing.words().replace(' ', "_")),
+        ("depletion", number(block.depletion.value)),
+        ("depletion_low", number(block.depletion.low)),
+        ("depletion_high", number(block.depletion.high)),
+        ("allowed_depletion", number(block.allowed_depletion)),
+        ("depletion_mm", number(block.depletion_mm.value)),
+        ("available_water_mm", number(block.available_water_mm)),
+        ("root_depth_m", number(block.root_depth_m.value)),
+        ("days_left", option(block.days_left.map(|d| d.value))),
+        ("days_left_low", low(block.days_left)),
+        ("days_left_high", option(block.days_left.map(|d| d.high))),
+        ("week_use_mm", number(block.week_use_mm)),
+        ("week_rain_mm", number(block.week_rain_mm)),
+        ("net_mm", number(block.net_mm)),
+        ("gross_low_mm", number(block.gross_mm.0)),
+        ("gross_high_mm", number(block.gross_mm.1)),
+        ("tree_l", number(block.tree_l)),
+        ("block_low_l", option(block.block_l.map(|b| b.0))),
+        ("block_high_l", option(block.block_l.map(|b| b.1))),
+        ("run_low_min", number(block.run_min.0)),
+        ("run_high_min", number(block.run_min.1)),
+        ("pulses", pulses.map(|p| p.pulses.len().to_string()).unwrap_or_default()),
+        ("pulses_elapsed_h", option(pulses.map(|p| p.elapsed_h))),
+        ("stress_days", block.so_far.stress_days.to_string()),
+        ("airless_days", block.so_far.airless_days.to_string()),
+    ]
+}
+
+/// RFC 4180: quoted where a comma, a quote or a line end stands inside. A leading sign that a spreadsheet would
+/// take for a formula is kept as text by a quote mark.
+fn quoted(text: &str) -> String {
+    let text = if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_string() };
+    if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+}
+
+impl Plan {
+    /// The plan as CSV (RFC 4180), one row for each block, numbers exact and in SI.
+    pub fn to_csv(&self) -> String {
+        let mut lines = Vec::new();
+        for block in &self.blocks {
+            let cells = cells(block);
+            if lines.is_empty() {
+                lines.push(format!("date,{}", cells.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(",")));
+            }
+            lines.push(format!("{},{}", self.date, cells.into_iter().map(|(_, value)| value).collect::<Vec<_>>().join(",")));
+        }
+        lines.join("\n") + "\n"
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quoted;
+
+    #[test]
+    fn names_survive_commas_quotes_and_spreadsheets() {
+        assert_eq!(quoted("north, upper"), "\"north, upper\"");
+        assert_eq!(quoted("the \"old\" field"), "\"the \"\"old\"\" field\"");
+        assert_eq!(quoted("=1+1"), "'=1+1");
+        assert_eq!(quoted("Kame"), "Kame");
+    }
+}

@@ -1,0 +1,337 @@
+//! The plan as a page of plain text.
+
+use super::content::{BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
+use crate::assumption::{Assumed, Weight};
+use crate::units::{System, show};
+use std::fmt;
+
+/// Usual cautions of watering with a pump, a hose and a big sprinkler. Local rules and licensed practice go first.
+const CAUTIONS: [&str; 6] = [
+    "Keep below the pressure rating of hose and couplings; let the pressure off before you move a hose or open a joint.",
+    "Keep the jet clear of power lines, roads, buildings and people; nobody stands in front of it.",
+    "Pump: guards on, suction hose sound, no electric gear in the wet without a ground-fault breaker.",
+    "Moving hose in the heat is hard work: go early, drink, rest in the shade.",
+    "Drawing from a pond, stream or well may need a permit or a report: ask your local water authority.",
+    "These are reckoned numbers. Dig a hole before you trust them, and follow local rules and licensed advice where they apply.",
+];
+
+impl Plan {
+    /// Usual cautions that go with this plan.
+    pub fn cautions(&self) -> &'static [&'static str] {
+        &CAUTIONS
+    }
+
+    /// Blocks in the order in which they run short.
+    pub fn by_urgency(&self) -> Vec<&BlockPlan> {
+        let mut blocks: Vec<&BlockPlan> = self.blocks.iter().collect();
+        let key = |b: &BlockPlan| (b.days_left.map_or(f64::INFINITY, |d| d.value), -b.depletion.value / b.allowed_depletion.max(0.01));
+        blocks.sort_by(|a, b| key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal));
+        blocks
+    }
+}
+
+impl fmt::Display for Plan {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "{}: water for the week from {} {}", self.farm, self.date.weekday(), self.date)?;
+        write!(f, "Reckoned from {} with weather to {}", self.from, self.weather_to)?;
+        match self.days_ahead {
+            0 => writeln!(f, "; nothing is foreseen, so the coming days are taken like the last seven, without rain.")?,
+            1 => writeln!(f, "; 1 day ahead is given, and then days like the last seven, without rain.")?,
+            n => writeln!(f, "; {n} days ahead are given, and then days like the last seven, without rain.")?,
+        }
+        writeln!(f)?;
+        let width = self.blocks.iter().map(|b| b.name.chars().count()).max().unwrap_or(0);
+        for block in self.by_urgency() {
+            writeln!(f, "  {:width$}  {:9}  {}", block.name, block.standing.words(), headline(block, self.units))?;
+        }
+        for block in &self.blocks {
+            writeln!(f)?;
+            block.write(f, self)?;
+        }
+        if !self.weather_notes.is_empty() {
+            writeln!(f, "\nWeather records")?;
+            for note in &self.weather_notes {
+                wrapped(f, "  ", "    ", note)?;
+            }
+        }
+        writeln!(f, "\nTaken for granted (what moves the answer most comes first)")?;
+        for line in self.assumption_lines() {
+            wrapped(f, "  ", "    ", &line)?;
+        }
+        writeln!(f, "\nTake care")?;
+        for caution in CAUTIONS {
+            wrapped(f, "  ", "    ", caution)?;
+        }
+        Ok(())
+    }
+}
+
+impl Plan {
+    /// Every assumption once, the weightiest first, with each value that it took and for which blocks.
+    fn assumption_lines(&self) -> Vec<String> {
+        type Values<'a> = Vec<(String, Vec<&'a str>)>;
+        let mut rows: Vec<(&Assumed, Values<'_>)> = Vec::new();
+        let everywhere = self.assumptions.iter().map(|a| (a, None));
+        let by_block = self.blocks.iter().flat_map(|b| b.assumptions.iter().map(move |a| (a, Some(b.name.as_str()))));
+        for (assumed, block) in everywhere.chain(by_block) {
+            let found = rows.iter().position(|(row, _)| row.key == assumed.key && block.is_some());
+            let index = found.unwrap_or(rows.len());
+            if found.is_none() {
+                rows.push((assumed, Vec::new()));
+            }
+            if let (Some((_, values)), Some(block)) = (rows.get_mut(index), block) {
+                let value = assumed.value_words();
+                match values.iter_mut().find(|(known, _)| *known == value) {
+                    Some((_, blocks)) => blocks.push(block),
+                    None => values.push((value, vec![block])),
+                }
+            }
+        }
+        rows.sort_by_key(|(row, _)| std::cmp::Reverse(row.weight));
+        rows.into_iter().map(|(row, values)| self.assumption_line(row, &values)).collect()
+    }
+
+    fn assumption_line(&self, row: &Assumed, values: &[(String, Vec<&str>)]) -> String {
+        let everywhere = |blocks: &Vec<&str>| blocks.len() == self.blocks.len();
+        match values {
+            [] => row.to_string(),
+            [(_, blocks)] if everywhere(blocks) => row.to_string(),
+            _ => {
+                let each: Vec<String> =
+                    values.iter().map(|(value, blocks)| format!("{value} {}", blocks.join(", ")).trim().to_string()).collect();
+                format!("{}: {} ({})", row.what, each.join("; "), row.source)
+            }
+        }
+    }
+}
+
+/// Columns of the page.
+const WIDTH: usize = 100;
+
+/// Words filled into lines of the page's width.
+fn wrapped(f: &mut fmt::Formatter<'_>, first: &str, rest: &str, text: &str) -> fmt::Result {
+    let mut line = first.to_string();
+    let mut fresh = true;
+    for word in text.split(' ') {
+        if !fresh && line.chars().count() + 1 + word.chars().count() > WIDTH {
+            writeln!(f, "{line}")?;
+            line = rest.to_string();
+            fresh = true;
+        }
+        if !fresh {
+            line.push(' ');
+        }
+        line.push_str(word);
+        fresh = false;
+    }
+    writeln!(f, "{line}")
+}
+
+fn headline(block: &BlockPlan, units: System) -> String {
+    let days = match block.days_left {
+        Some(d) if d.value < 0.5 => String::new(),
+        Some(d) => format!("{} left; ", days(d.value)),
+        None => "more than a month left; ".into(),
+    };
+    if block.standing == Standing::Wet {
+        return "above field capacity: let it drain".into();
+    }
+    if block.net_mm == 0.0 {
+        return format!("{days}nothing to give yet");
+    }
+    let (low, high) = block.run_min;
+    let pulses = match &block.intake {
+        Some(intake) if intake.pulses.is_pulsed() => {
+            format!(", in {} pulses over {:.1} h", intake.pulses.pulses.len(), intake.pulses.elapsed_h)
+        }
+        _ => String::new(),
+    };
+    format!("{days}give {} net, run {}{pulses}", show::depth(block.net_mm, units), span_minutes(low, high))
+}
+
+fn days(value: f64) -> String {
+    match value.round() {
+        n if n < 1.0 => "less than a day".into(),
+        n if n < 2.0 => "1 day".into(),
+        n => format!("{n:.0} days"),
+    }
+}
+
+fn span_minutes(low: f64, high: f64) -> String {
+    if (high - low).abs() < 1.0 { show::minutes(low) } else { format!("{} to {}", show::minutes(low), show::minutes(high)) }
+}
+
+fn percent(value: f64) -> String {
+    format!("{:.0} %", 100.0 * value)
+}
+
+fn percent_range(e: &Estimate) -> String {
+    format!("{} (range {:.0} to {:.0} %)", percent(e.value), 100.0 * e.low, 100.0 * e.high)
+}
+
+impl BlockPlan {
+    fn write(&self, f: &mut fmt::Formatter<'_>, plan: &Plan) -> fmt::Result {
+        let units = plan.units;
+        let years = plan.date.year() - self.planted.year();
+        let age = if years == 0 { "planted this year".to_string() } else { format!("planted {}", self.planted.year()) };
+        write!(f, "{}: {}, {age}", self.name, self.species)?;
+        if let Some(trees) = self.trees {
+            write!(f, ", {} trees", show::number(f64::from(trees), 0))?;
+        }
+        writeln!(f)?;
+        let indent = " ".repeat(16);
+        let mut line = |label: &str, text: String| wrapped(f, &format!("  {label:13} "), &indent, &text);
+        line(
+            "How dry",
+            format!("{} of the available water is used; water at {}", percent_range(&self.depletion), percent(self.allowed_depletion)),
+        )?;
+        line(
+            "",
+            format!(
+                "{} short of field capacity, of {} that the top {} holds",
+                show::depth(self.depletion_mm.value, units),
+                show::depth(self.available_water_mm, units),
+                show::soil_depth(self.root_depth_m.value, units)
+            ),
+        )?;
+        line("Days left", self.days_words())?;
+        line(
+            "A week's use",
+            format!(
+                "{} by the roots (the habit of an inch a week is {}), {} by all the ground; rain foreseen {}",
+                show::weekly(self.week_use_mm, units),
+                habit(self.week_use_mm),
+                show::weekly(self.block_week_use_mm, units),
+                show::depth(self.week_rain_mm, units)
+            ),
+        )?;
+        if self.net_mm > 0.0 {
+            let gross = format!("{} to {}", show::depth(self.gross_mm.0, units), show::depth(self.gross_mm.1, units));
+            let gross = if self.gross_mm.1 - self.gross_mm.0 < 0.1 { show::depth(self.gross_mm.0, units) } else { gross };
+            line(
+                "Give",
+                format!("{} into the roots = {gross} pumped ({} of it arrives)", show::depth(self.net_mm, units), arrives(self.efficiency)),
+            )?;
+            let mut volume = format!("{} on its roots", show::volume_per_tree(self.tree_l, units));
+            if let (Some((low, high)), Some(area)) = (self.block_l, self.area_m2) {
+                let all = if high - low < 1.0 {
+                    show::volume(low, units)
+                } else {
+                    format!("{} to {}", show::volume(low, units), show::volume(high, units))
+                };
+                volume = format!("{volume}; {all} for the block's {}", show::area(area, units));
+            }
+            line("Water", volume)?;
+            line(
+                "Run",
+                format!("{} at each position, at {}", span_minutes(self.run_min.0, self.run_min.1), show::rate(plan.rate_mm_h, units)),
+            )?;
+            if let Some(intake) = &self.intake {
+                line("Into the soil", intake.words(units))?;
+            }
+        } else {
+            line("Give", "nothing: what is short is not worth starting for".into())?;
+        }
+        let air = &self.so_far;
+        if air.airless_days > 0 || air.days_above_field_capacity > 0 {
+            line(
+                "Wet feet",
+                format!(
+                    "{} days short of air (longest run {}), {} days above field capacity so far; {} {}",
+                    air.airless_days, air.longest_airless_run, air.days_above_field_capacity, self.species, self.wet_feet
+                ),
+            )?;
+        }
+        if air.stress_days > 0 {
+            line("Stress", format!("{} days with less water than the trees wanted so far", air.stress_days))?;
+        }
+        for reading in &self.readings {
+            line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string())?;
+        }
+        if let Some(what_if) = &self.what_if {
+            line("What if", what_if.words(units))?;
+        }
+        Ok(())
+    }
+
+    fn days_words(&self) -> String {
+        match &self.days_left {
+            None => "more than 30".into(),
+            Some(d) if d.value <= 0.0 => "none".into(),
+            Some(d) => format!("{:.0} (range {:.0} to {:.0})", d.value, d.low, d.high),
+        }
+    }
+}
+
+fn habit(week_mm: f64) -> String {
+    let share = INCH_A_WEEK_MM / week_mm.max(0.1);
+    match share {
+        s if s > 1.15 => format!("{s:.1} times that"),
+        s if s < 0.87 => format!("only {:.0} % of that", 100.0 * s),
+        _ => "about the same".into(),
+    }
+}
+
+fn arrives((low, high): (f64, f64)) -> String {
+    if high - low < 0.005 { percent(low) } else { format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high) }
+}
+
+impl IntakePlan {
+    fn words(&self, units: System) -> String {
+        let k = &self.conductivity_mm_h;
+        let (run, hour) = (&self.one_run_share, &self.one_hour_share);
+        let takes = format!(
+            "of an hour's run, {}, {} to {} would enter (intake {} to {}: {})",
+            show::depth(self.rate_mm_h, units),
+            percent(hour.low),
+            percent(hour.high),
+            show::rate(k.low, units),
+            show::rate(k.high, units),
+            self.source
+        );
+        let plan = &self.pulses;
+        if !plan.is_pulsed() && plan.short_mm <= 0.0 {
+            return if run.low > 0.995 { "as fast as it comes: one run does it".into() } else { format!("one run does it; {takes}") };
+        }
+        let mut text = String::new();
+        if let (true, Some(first)) = (plan.is_pulsed(), plan.pulses.first()) {
+            text = format!(
+                "{} pulses of up to {} with about {} to soak between, {:.1} h in all; ",
+                plan.pulses.len(),
+                show::minutes(first.on_min),
+                show::minutes(first.soak_min),
+                plan.elapsed_h
+            );
+        }
+        if plan.short_mm > 0.05 {
+            text = format!("{text}{} of it finds no time to enter today; ", show::depth(plan.short_mm, units));
+        }
+        format!("{text}{takes}")
+    }
+}
+
+impl WhatIf {
+    fn words(&self, units: System) -> String {
+        let mut came = Vec::new();
+        if self.rain_mm > 0.0 {
+            came.push(format!("{} of rain", show::depth(self.rain_mm, units)));
+        }
+        if self.watered_min > 0.0 {
+            came.push(format!("{} of watering", show::minutes(self.watered_min)));
+        }
+        let came = if came.is_empty() { "a dry day".into() } else { came.join(" and ") };
+        let left = match self.days_left {
+            None => "more than a month left".into(),
+            Some(d) if d < 0.5 => "still due".into(),
+            Some(d) => format!("{} left", days(d)),
+        };
+        format!(
+            "{came} today: {} reaches the roots, {} runs off, drains or is caught; {left}",
+            show::depth(self.received_mm, units),
+            show::depth(self.lost_mm, units)
+        )
+    }
+}
+
+/// Sorting needs weights in order.
+const _: () = assert!((Weight::Little as u8) < (Weight::Much as u8));

@@ -1,0 +1,110 @@
+//! A block's season seen from today: the variants of its column, and the ranges they make.
+
+use super::Estimate;
+use super::ahead::{Ahead, HORIZON_DAYS};
+use crate::error::Result;
+use crate::soil::{Layer, Measured, Profile, Soil};
+use crate::water::{Season, Series};
+
+/// From the middle to the 10 and 90 % points of a normal distribution.
+const TEN_PERCENT: f64 = 1.281_551_565_544_600_4;
+
+/// Variants of a block's tree column.
+pub(super) const LIKELY: usize = 0;
+pub(super) const ROOTS_LOW: usize = 1;
+pub(super) const ROOTS_HIGH: usize = 2;
+pub(super) const SOIL_LOW: usize = 3;
+pub(super) const SOIL_HIGH: usize = 4;
+pub(super) const STRIP: usize = 5;
+pub(super) const ALLEY: usize = 6;
+
+/// Which end of a soil's range of water holding.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum End {
+    Low,
+    High,
+}
+
+/// The profile with each layer's available water at one end of its range; measured soils stay as they are.
+pub(super) fn with_holding(profile: &Profile, end: End) -> Result<Profile> {
+    // nearly all pores hold water at field capacity in the wettest soils, but some drain
+    const LARGEST_CAPACITY: f64 = 0.98;
+    let mut layers = Vec::new();
+    for layer in profile.layers() {
+        let soil = &layer.soil;
+        let range = soil.available_range();
+        let stony = soil.fine_earth_fraction();
+        let wilting_point = soil.wilting_point() * stony;
+        let saturation = soil.saturation() * stony;
+        let holds = if end == End::Low { range.low } else { range.high };
+        let measured = Measured {
+            wilting_point,
+            field_capacity: (wilting_point + holds).min(LARGEST_CAPACITY * saturation),
+            saturation,
+            ksat_mm_h: soil.ksat_mm_h(),
+            texture: Some(soil.texture()),
+            ..Measured::default()
+        };
+        layers.push(Layer { to_depth_m: layer.to_depth_m, soil: Soil::from_measured(&measured)? });
+    }
+    Profile::layered(layers)
+}
+
+/// A season seen from today.
+pub(super) struct View<'a> {
+    pub season: &'a Season,
+    pub ahead: &'a Ahead,
+}
+
+impl View<'_> {
+    pub fn at(&self, series: Series, column: usize, day: usize) -> f64 {
+        self.season.daily(series).and_then(|d| d.get((day, column)).copied()).unwrap_or(f64::NAN)
+    }
+
+    fn share(&self, column: usize, day: usize) -> f64 {
+        self.at(Series::Depletion, column, day) / self.at(Series::AvailableWater, column, day)
+    }
+
+    /// Half the distance between the ends, as 10 to 90 %, and the ledger's own doubt, added as independent.
+    fn half_range(&self, of: impl Fn(usize) -> f64, own: f64) -> f64 {
+        let roots = 0.5 * (of(ROOTS_LOW) - of(ROOTS_HIGH));
+        let soil = 0.5 * (of(SOIL_LOW) - of(SOIL_HIGH));
+        (roots * roots + soil * soil + own * own).sqrt()
+    }
+
+    pub fn depletion_range(&self, day: usize) -> Estimate {
+        let value = self.share(LIKELY, day);
+        let own = TEN_PERCENT * self.at(Series::DepletionSd, LIKELY, day) / self.at(Series::AvailableWater, LIKELY, day);
+        let half = self.half_range(|column| self.share(column, day), own);
+        Estimate { value, low: (value - half).max(0.0), high: (value + half).min(1.0) }
+    }
+
+    /// Days from this morning until the depletion, `shift` added to its share, reaches the allowed one.
+    pub fn days_left(&self, column: usize, allowed: f64, shift: f64) -> Option<f64> {
+        let mut before = self.share(column, self.ahead.today.saturating_sub(1)) + shift;
+        if before >= allowed {
+            return Some(0.0);
+        }
+        for day in self.ahead.today..self.season.days() {
+            let now = self.share(column, day) + shift;
+            if now >= allowed {
+                let part = (allowed - before) / (now - before);
+                return Some((day - self.ahead.today) as f64 + part);
+            }
+            before = now;
+        }
+        None
+    }
+
+    pub fn days_left_range(&self, allowed: f64, share: Estimate, taw_mm: f64) -> Option<Estimate> {
+        let value = self.days_left(LIKELY, allowed, 0.0)?;
+        let yesterday = self.ahead.today.saturating_sub(1);
+        let own = TEN_PERCENT * self.at(Series::DepletionSd, LIKELY, yesterday) / taw_mm;
+        let far = HORIZON_DAYS as f64;
+        let of = |column| self.days_left(column, allowed, 0.0).unwrap_or(far);
+        let doubt = 0.5 * (self.days_left(LIKELY, allowed, -own).unwrap_or(far) - self.days_left(LIKELY, allowed, own).unwrap_or(far));
+        let half = self.half_range(of, doubt);
+        let low = if share.high >= allowed { 0.0 } else { (value - half).max(0.0) };
+        Some(Estimate { value, low, high: (value + half).min(far) })
+    }
+}
