@@ -29,6 +29,9 @@ GapRule: TypeAlias = Literal["refuse", "zero", "mean"]
 Reference: TypeAlias = Literal["penman_monteith", "temperature", "given"]
 """Source of reference evapotranspiration: FAO-56 Eq. 6, Eq. 52, or the records' own."""
 
+AlleyCover: TypeAlias = Literal["grass", "clover", "bare"]
+"""What grows between the strips."""
+
 TableKind: TypeAlias = Literal["pandas", "polars", "pyarrow", "dict"]
 """The kind of table to give back."""
 

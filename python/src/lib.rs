@@ -10,6 +10,7 @@ mod et;
 mod gate;
 mod record;
 mod soil;
+mod stand;
 mod sun;
 mod table;
 mod units;
@@ -23,6 +24,8 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     air::register(module)?;
     et::register(module)?;
     soil::register(module)?;
+    stand::register(module)?;
+    stand::register_classes(module)?;
     sun::register(module)?;
     units::register(module)?;
     units::register_text(module)?;

@@ -2,9 +2,11 @@
 
 use crate::bounds;
 use crate::error::{Error, Result};
+use serde::{Deserialize, Serialize};
 
 /// Day by day for one surface; all the same length. Plain input for [`CropDays::new`].
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct CropSeries {
     /// Basal crop coefficient Kcb.
     pub kcb: Vec<f64>,
@@ -21,7 +23,8 @@ pub struct CropSeries {
 }
 
 /// A checked [`CropSeries`].
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "CropSeries", into = "CropSeries")]
 pub struct CropDays(CropSeries);
 
 impl CropDays {
@@ -120,6 +123,19 @@ impl CropDays {
             *depth *= factor;
         }
         Self::new(series)
+    }
+}
+
+impl TryFrom<CropSeries> for CropDays {
+    type Error = Error;
+    fn try_from(series: CropSeries) -> Result<Self> {
+        Self::new(series)
+    }
+}
+
+impl From<CropDays> for CropSeries {
+    fn from(days: CropDays) -> Self {
+        days.0
     }
 }
 

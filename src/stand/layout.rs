@@ -2,6 +2,7 @@
 
 use crate::bounds;
 use crate::error::{Error, Result};
+use serde::{Deserialize, Serialize};
 
 /// Trees per hectare of planted ground, lanes not taken off: `10000 / (row spacing x tree spacing)`.
 ///
@@ -20,7 +21,9 @@ pub fn trees_per_hectare(row_spacing_m: f64, tree_spacing_m: f64) -> Result<f64>
 }
 
 /// A rectangular block of rows. Plain input for [`Layout::new`].
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct Rows {
     /// Along the rows, m.
     pub length_m: f64,
@@ -31,10 +34,13 @@ pub struct Rows {
     /// Between trees in a row, m.
     pub tree_spacing_m: f64,
     /// Left free on every side, m.
+    #[serde(default)]
     pub headland_m: f64,
     /// A lane after every so many rows; 0 for none.
+    #[serde(default)]
     pub lane_every: usize,
     /// Additional width of a lane, m.
+    #[serde(default)]
     pub lane_width_m: f64,
 }
 
@@ -87,6 +93,10 @@ impl Layout {
         Ok(Self { rows, row_offsets_m, trees_in_row })
     }
 
+    /// What the layout was made from.
+    pub fn rows(&self) -> &Rows {
+        &self.rows
+    }
     /// Rows.
     pub fn row_count(&self) -> usize {
         self.row_offsets_m.len()

@@ -3,13 +3,13 @@
 //! The table is `src/data/species.toml`, with its sources.
 
 use crate::error::{Error, Result};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 use std::sync::OnceLock;
 
 /// A group of species that are reckoned alike.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Group {
     /// "true fir", "Douglas-fir", "spruce" or "pine".

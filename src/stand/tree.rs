@@ -68,7 +68,7 @@ fn default_strip() -> f64 {
 }
 
 impl StandInput {
-    /// A stand of which only species, planting day and spacing are known.
+    /// A stand of which only species, planting day and spacing are known; the strip is 1.2 m wide where the rows leave room.
     pub fn new(species: &str, planted: Date, row_spacing_m: f64, tree_spacing_m: f64) -> Self {
         Self {
             species: species.into(),
@@ -76,7 +76,7 @@ impl StandInput {
             stock: None,
             row_spacing_m,
             tree_spacing_m,
-            strip_width_m: default_strip(),
+            strip_width_m: default_strip().min(row_spacing_m),
             alley: Alley::default(),
             mulch_cover: 0.0,
             weed_cover: 0.0,
