@@ -5,6 +5,8 @@
 
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
+// in kernels slices are cut to checked lengths, and say so at the top of their file
+#![cfg_attr(not(test), deny(clippy::indexing_slicing))]
 
 pub mod air;
 pub mod assumption;
