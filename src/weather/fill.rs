@@ -34,7 +34,19 @@ impl Weather {
     /// `gaps.temperature_gap_days` or at an end. All of these are reported together, with their days.
     ///
     /// # Source
-    /// FAO-56 (Allen et al. 1998), Eq. 6, 14, 17-19, 35, 47, 48, 50, 52.
+    /// FAO-56 (Allen et al. 1998), Eq. 6, 14, 17-19, 35, 47, 48, 50, 52; its Example 18 gives 3.88 mm.
+    ///
+    /// ```
+    /// use dibble::weather::{CsvOptions, Gaps, Site, Weather};
+    /// let text = "date,Tmax (C),Tmin (C),RH max (%),RH min (%),wind at 10 m (km/h),sunshine (h),rain (mm)\n\
+    ///     1998-07-06,21.5,12.3,84,63,10,9.25,0\n";
+    /// let weather = Weather::parse_csv(text, &CsvOptions::default())?;
+    /// let daily = weather.complete(&Site::new(50.8, 100.0)?, &Gaps::default())?;
+    /// assert_eq!(format!("{:.2}", daily.eto_mm()[0]), "3.88");
+    /// assert_eq!(daily.assumptions()[0].to_string(),
+    ///     "solar radiation estimated from hours of sunshine: 0.25 + 0.50 n/N on 1 day (FAO-56 Eq. 35)");
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
     pub fn complete(&self, site: &Site, gaps: &Gaps) -> Result<Daily> {
         let mut checked = self.clone();
         check::sky(&mut checked.columns, &mut checked.faults, site)?;

@@ -65,7 +65,7 @@ fn bracketed(text: &str) -> Option<(Meaning, Option<String>)> {
     match meaning(&outside, None)? {
         date @ (Meaning::Date | Meaning::Time | Meaning::Forecast) => Some((date, None)),
         _ => {
-            let unit = inside.trim().to_string();
+            let unit = unit_named(&inside).unwrap_or(inside.trim()).to_string();
             Some((meaning(&outside, Some(&unit))?, Some(unit)))
         }
     }
@@ -149,6 +149,7 @@ fn filler(word: &str) -> bool {
             | "obs"
             | "local"
             | "and"
+            | "in"
     )
 }
 
@@ -303,6 +304,10 @@ mod tests {
             ("Precipitation", "rain_mm"),
             ("PRCP (inches)", "rain_mm in"),
             ("Rainfall, mm", "rain_mm mm"),
+            ("rain in mm", "rain_mm mm"),
+            ("Rain (in) 24h", "rain_mm in"),
+            ("wind in m/s", "wind_m_s m/s"),
+            ("Solar (MJ/m²) total", "solar_mj_m2 MJ/m2"),
             ("rain (buckets)", "rain_mm buckets"),
             ("eto_mm", "eto_mm mm"),
             ("Reference ET (in)", "eto_mm in"),

@@ -33,6 +33,7 @@ pub use quantity::{DayColumns, Quantity};
 pub use report::{ColumnGaps, Fault, GapReport, Why};
 pub use site::Site;
 
+use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use problems::collected;
@@ -84,6 +85,7 @@ impl Weather {
         let days = problems::check_span(first, last, order.len())?;
         let slot = |date: Date| usize::try_from(date - first).unwrap_or(usize::MAX);
         let mut columns = DayColumns { dates: (0..).map(|d| first + d).take(days).collect(), ..DayColumns::default() };
+        columns.wind_height_m = bounds::WIND_HEIGHT_M.check_option(given.wind_height_m)?;
         columns.forecast = spread(&given.dates, &given.forecast, &slot, vec![false; days]);
         for what in given.measured() {
             *columns.get_mut(what) = spread(&given.dates, given.get(what), &slot, vec![f64::NAN; days]);
