@@ -54,6 +54,11 @@ fn unit_last(all: &[String]) -> Option<(Meaning, Option<String>)> {
     (0..all.len().min(4)).rev().find_map(|behind| {
         let (name, unit) = all.split_at_checked(all.len() - behind)?;
         let unit = if unit.is_empty() { None } else { Some(unit_named(&unit.join(" "))?.to_string()) };
+        // "rain in mm"; without a unit behind it, "in" is inches.
+        let name = match name.split_last() {
+            Some((last, name)) if unit.is_some() && last == "in" => name,
+            _ => name,
+        };
         Some((meaning(name, unit.as_deref())?, unit))
     })
 }
@@ -149,7 +154,6 @@ fn filler(word: &str) -> bool {
             | "obs"
             | "local"
             | "and"
-            | "in"
     )
 }
 
