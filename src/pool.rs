@@ -16,6 +16,25 @@ pub(crate) fn map<T: Sync, R: Send>(items: &[T], n_threads: Option<usize>, f: im
     Ok(items.iter().map(f).collect())
 }
 
+/// `work(index, piece)` on `out` cut into pieces of `chunk` (the last may be shorter). Threads as in [`map`].
+pub(crate) fn each_chunk<T: Send>(
+    out: &mut [T],
+    chunk: usize,
+    n_threads: Option<usize>,
+    work: impl Fn(usize, &mut [T]) + Sync + Send,
+) -> Result<()> {
+    #[cfg(feature = "parallel")]
+    if out.len() > chunk && n_threads != Some(1) {
+        use rayon::prelude::*;
+        let pool = threads::pool(n_threads)?;
+        pool.install(|| out.par_chunks_mut(chunk).enumerate().for_each(|(i, piece)| work(i, piece)));
+        return Ok(());
+    }
+    let _ = n_threads;
+    out.chunks_mut(chunk).enumerate().for_each(|(i, piece)| work(i, piece));
+    Ok(())
+}
+
 #[cfg(feature = "parallel")]
 mod threads {
     use crate::error::{Error, Result};
@@ -63,6 +82,15 @@ mod tests {
         let alone = map(&items, Some(1), square).unwrap();
         for threads in [None, Some(2), Some(7)] {
             assert_eq!(map(&items, threads, square).unwrap(), alone);
+        }
+    }
+
+    #[test]
+    fn every_piece_is_worked_once_for_any_number_of_threads() {
+        for threads in [None, Some(1), Some(2), Some(7)] {
+            let mut out = vec![0; 1000];
+            each_chunk(&mut out, 64, threads, |i, piece| piece.iter_mut().enumerate().for_each(|(j, x)| *x += i * 64 + j)).unwrap();
+            assert!(out.iter().enumerate().all(|(i, &x)| i == x), "{threads:?}");
         }
     }
 

@@ -6,6 +6,7 @@
 
 pub mod crop;
 mod hourly;
+pub mod kernel;
 mod reference;
 
 pub use hourly::{HourlyForm, HourlyInput, reference_hourly};

@@ -79,5 +79,10 @@ mod tests {
             run(Powers(&mut narrow));
         }
         assert_eq!(wide.map(f64::to_bits), narrow.map(f64::to_bits));
+        // Without this the two runs could be the same code.
+        #[cfg(target_arch = "x86_64")]
+        if std::is_x86_feature_detected!("avx2") && std::is_x86_feature_detected!("fma") {
+            assert!(!format!("{:?}", pulp::Arch::new()).contains("Scalar"));
+        }
     }
 }
