@@ -1,7 +1,7 @@
 import datetime as dt
 from collections.abc import Sequence
 from os import PathLike
-from typing import Any, final, overload
+from typing import Any, Literal, final, overload
 
 import numpy as np
 import numpy.typing as npt
@@ -39,6 +39,7 @@ __all__ = [
     "feel_depletion",
     "feel_looks",
     "flow_to_rate_mm_h",
+    "heading_means",
     "infiltrate",
     "inverse_distance",
     "kg_ha_to_ppm",
@@ -542,6 +543,8 @@ def volume_to_depth_mm(*, volume_l: Numbers, area_m2: Numbers, on_error: str = "
 def flow_to_rate_mm_h(*, flow_l_min: Numbers, area_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
 
 # weather
+def heading_means(heading: str) -> str | None: ...
+
 @final
 class Site:
     def __new__(
@@ -583,7 +586,31 @@ class Site:
 @final
 class Weather:
     @staticmethod
-    def from_table(table: Any, *, wind_height_m: Number | None = None, forecast_from: Day | None = None) -> Weather: ...
+    def from_table(
+        table: Any, *, units: UnitSystem | None = None, wind_height_m: Number | None = None, forecast_from: Day | None = None
+    ) -> Weather: ...
+    @staticmethod
+    def from_hours_table(
+        table: Any,
+        site: Site,
+        *,
+        units: UnitSystem | None = None,
+        stamp: Literal["start", "end"] = "start",
+        least_hours: int = 24,
+        reference: Literal["fao56", "short", "tall"] | None = None,
+    ) -> Weather: ...
+    @staticmethod
+    def read_hours_csv(
+        path: str | PathLike[str],
+        site: Site,
+        *,
+        units: UnitSystem | None = None,
+        day_first: bool | None = None,
+        forecast_from: Day | None = None,
+        stamp: Literal["start", "end"] = "start",
+        least_hours: int = 24,
+        reference: Literal["fao56", "short", "tall"] | None = None,
+    ) -> Weather: ...
     @staticmethod
     def read_csv(
         path: str | PathLike[str], *, units: UnitSystem | None = None, day_first: bool | None = None, forecast_from: Day | None = None

@@ -5,38 +5,54 @@ from __future__ import annotations
 import datetime as dt
 import importlib
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from dibble import _gate
+from dibble import _dibble, _gate
 from dibble.errors import DibbleTypeError, MissingError, UnknownNameError
 
 if TYPE_CHECKING:
     import narwhals.stable.v2 as nw
 
-NEEDED = ("date", "tmin_c", "tmax_c")
 KINDS = ("pandas", "polars", "pyarrow", "dict")
 
 
-def columns(table: Any, numeric: Sequence[str]) -> tuple[list[str], dict[str, Any], list[bool] | None, list[str], str | None]:
-    """Take a table of days apart.
+class Parts(NamedTuple):
+    """A table taken apart."""
 
-    Returns its dates as ISO text, its numeric columns by name, the marks of its forecast column, the names of the columns
-    that mean nothing, and the kind of dataframe it was (None for a plain mapping).
-    """
+    dates: list[str]
+    """Its days as ISO text."""
+    hours: list[int]
+    """The hour of each row; empty for a table of days."""
+    numbers: dict[str, Any]
+    """The columns that are read, by their heading."""
+    forecast: list[bool] | None
+    """Marks of forecast rows."""
+    unread: list[str]
+    """Headings that mean nothing."""
+    kind: str | None
+    """The kind of dataframe, None for a mapping."""
+
+
+def columns(table: Any, hourly: bool) -> Parts:
+    """Take a table of days or hours apart."""
     names, get, kind = _opened(table)
-    absent = [name for name in NEEDED if name not in names]
+    meanings = {name: _dibble.heading_means(name) for name in names}
+    place = {meaning: name for name, meaning in meanings.items() if meaning is not None}
+    absent = [name for name in (("date", "t_c") if hourly else ("date", "tmin_c", "tmax_c")) if name not in place]
     if absent:
-        message = (
-            f"missing from the table: {_quoted(absent)}. It has {_quoted(names)}; known are {_quoted(('date', *numeric, 'forecast'))}."
-        )
-        raise MissingError(message, name=absent[0])
-    dates = [_day(row, value) for row, value in enumerate(get("date"))]
-    numbers = {name: get(name) for name in names if name in numeric}
-    marks = [bool(mark) for mark in get("forecast")] if "forecast" in names else None
-    unread = [name for name in names if name not in numeric and name not in ("date", "forecast")]
-    return dates, numbers, marks, unread, kind
+        raise MissingError(f"missing from the table: {_quoted(absent)}. It has {_quoted(names)}.", name=absent[0])
+    moments = [_moment(value) for value in get(place["date"])]
+    hours: list[int] = []
+    if hourly:
+        times = get(place["time"]) if "time" in place else [None] * len(moments)
+        hours = [_hour(row, moment, time) for row, (moment, time) in enumerate(zip(moments, times, strict=True))]
+        moments = [moment.date() if isinstance(moment, dt.datetime) and moment.tzinfo is None else moment for moment in moments]
+    dates = [_day(row, moment) for row, moment in enumerate(moments)]
+    numbers = {name: get(name) for name, meaning in meanings.items() if meaning not in (None, "date", "time", "forecast")}
+    marks = [bool(mark) for mark in get(place["forecast"])] if "forecast" in place else None
+    return Parts(dates, hours, numbers, marks, [name for name, meaning in meanings.items() if meaning is None], kind)
 
 
 def build(parts: dict[str, Any], into: str | None, kind: str | None) -> Any:
@@ -64,7 +80,7 @@ def _opened(table: Any) -> tuple[list[str], Any, str | None]:
     import narwhals.stable.v2 as nw
 
     index = getattr(table, "index", None)
-    if type(index).__name__ == "DatetimeIndex" and "date" not in table.columns:
+    if type(index).__name__ == "DatetimeIndex" and not any(_dibble.heading_means(str(name)) == "date" for name in table.columns):
         table = table.rename_axis("date").reset_index()
     try:
         frame = nw.from_native(table)
@@ -86,14 +102,31 @@ def _series(series: nw.Series[Any]) -> Any:
             f"column {series.name} has the time zone {series.dtype.time_zone}, and a day here is local standard time. Take it off first."
         )
         raise DibbleTypeError(message, name=series.name)
-    return series.to_list() if series.name in ("date", "forecast") else series.to_numpy()
+    return series.to_list()
+
+
+def _moment(value: Any) -> Any:
+    """Bring NumPy's dates and times to those of the standard library."""
+    return value.astype("datetime64[us]").item() if isinstance(value, np.datetime64) else value
+
+
+def _hour(row: int, moment: Any, time: Any) -> int:
+    if isinstance(moment, dt.datetime) and time is None:
+        if moment.minute or moment.second or moment.microsecond:
+            message = f"date in row {row + 1} is {moment}: records of whole hours are needed. Bring them to the hour first."
+            raise DibbleTypeError(message, name="date", row=row)
+        return moment.hour
+    if isinstance(time, dt.time) and not (time.minute or time.second):
+        return time.hour
+    if isinstance(time, (int, float, np.integer, np.floating)) and time == int(time) and time >= 0:
+        return int(time)
+    message = f"row {row + 1} has no whole hour. Give date and time in one column of datetimes, or a time column of hours 0 to 24."
+    raise DibbleTypeError(message, name="time", row=row)
 
 
 def _day(row: int, value: Any) -> str:
-    if isinstance(value, dt.datetime) and value.tzinfo is None and value == dt.datetime.combine(value, dt.time()):
+    if isinstance(value, dt.datetime) and value.tzinfo is None and value.time() == dt.time():
         value = value.date()
-    elif isinstance(value, np.datetime64) and value == value.astype("datetime64[D]"):
-        value = value.astype("datetime64[D]")
     try:
         return _gate.day(f"date in row {row + 1}", value)
     except DibbleTypeError as error:

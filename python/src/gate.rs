@@ -168,7 +168,7 @@ pub fn number_or_none(name: &'static str, value: Option<&Bound<'_, PyAny>>) -> P
 }
 
 /// A column of numbers in which NaN means missing.
-pub fn column(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
+pub fn column(name: &str, value: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
     let py = value.py();
     match number_or_array(py, name, value)? {
         Ok(number) => Ok(vec![number]),

@@ -1,18 +1,39 @@
 //! Dataframes in and out, by way of `dibble/_table.py`; arrays for a notebook; calendar days.
 
-use dibble::Date;
+use crate::error;
+use dibble::{Date, Error};
 use numpy::PyArray1;
 use numpy::datetime::{Datetime, units::Days};
 use pyo3::prelude::*;
 use pyo3::types::{PyDate, PyDict};
 
-/// A dataframe taken apart.
+/// A dataframe taken apart: `Parts` of `dibble/_table.py`.
 #[derive(FromPyObject)]
-pub struct Columns<'py>(pub Vec<String>, pub Bound<'py, PyDict>, pub Option<Vec<bool>>, pub Vec<String>, pub Option<String>);
+pub struct Parts<'py> {
+    pub dates: Vec<String>,
+    pub hours: Vec<u32>,
+    pub numbers: Bound<'py, PyDict>,
+    pub forecast: Option<Vec<bool>>,
+    pub unread: Vec<String>,
+    pub kind: Option<String>,
+}
 
 /// Takes a dataframe, or a mapping of columns, apart.
-pub fn columns<'py>(table: &Bound<'py, PyAny>, numeric: &[&str]) -> PyResult<Columns<'py>> {
-    table.py().import("dibble._table")?.getattr("columns")?.call1((table, numeric.to_vec()))?.extract()
+pub fn parts<'py>(table: &Bound<'py, PyAny>, hourly: bool) -> PyResult<Parts<'py>> {
+    table.py().import("dibble._table")?.getattr("columns")?.call1((table, hourly))?.extract()
+}
+
+/// All dates, or all that are wrong with them, each with its row.
+pub fn dates(py: Python<'_>, texts: &[String]) -> PyResult<Vec<Date>> {
+    let mut problems = Vec::new();
+    let mut dates = Vec::with_capacity(texts.len());
+    for (row, text) in texts.iter().enumerate() {
+        match text.parse::<Date>() {
+            Ok(date) => dates.push(date),
+            Err(problem) => problems.push(problem.at(format!("row {}", row + 1))),
+        }
+    }
+    Error::several(problems).map_or(Ok(dates), |problem| Err(error::raise(py, &problem)))
 }
 
 /// Puts columns into a dataframe of the kind asked for, else of the kind that came in.

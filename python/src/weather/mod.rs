@@ -12,10 +12,17 @@ pub use site::PySite;
 
 use pyo3::prelude::*;
 
+/// What a heading means to the weather reader; `None` for one that is not read.
+#[pyfunction]
+fn heading_means(heading: &str) -> Option<&'static str> {
+    dibble::weather::heading_means(heading)
+}
+
 /// Adds the area to `_dibble`.
 pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<PySite>()?;
     module.add_class::<PyWeather>()?;
     module.add_class::<PyDaily>()?;
-    module.add_class::<PyGapReport>()
+    module.add_class::<PyGapReport>()?;
+    module.add_function(wrap_pyfunction!(heading_means, module)?)
 }

@@ -5,9 +5,10 @@ use super::report::PyGapReport;
 use super::site::PySite;
 use crate::gate::{self, choice, column, compute};
 use crate::{error, record, table};
+use dibble::Error;
+use dibble::et::HourlyForm;
 use dibble::units::System;
-use dibble::weather::{CsvOptions, DayColumns, Gaps, Quantity, Reference, Weather};
-use dibble::{Date, Error};
+use dibble::weather::{CsvOptions, DayColumns, Gaps, HourColumns, HourOptions, Quantity, Reference, Stamp, Weather};
 use numpy::PyArray1;
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyDate, PyDict, PyType};
@@ -58,45 +59,102 @@ impl From<Weather> for PyWeather {
 impl PyWeather {
     /// Records from a dataframe of any kind (pandas, polars, pyarrow, duckdb and others), or from a mapping of columns.
     ///
-    /// Columns are named as in dibble: `date`, `tmin_c`, `tmax_c`, `rain_mm`, `dew_c`, `vapor_pressure_kpa`,
-    /// `rh_max_pct`, `rh_min_pct`, `rh_mean_pct`, `wind_m_s`, `solar_mj_m2`, `sunshine_h`, `eto_mm`, and `forecast`
-    /// for marks. Missing is null or NaN. `date`, `tmin_c` and `tmax_c` are needed; a pandas index of
-    /// dates serves as `date`. Other columns are not read, and the gap report says so.
+    /// Columns are named as in dibble (`date`, `tmin_c`, `tmax_c`, `rain_mm`, `dew_c`, `vapor_pressure_kpa`,
+    /// `rh_max_pct`, `rh_min_pct`, `rh_mean_pct`, `wind_m_s`, `solar_mj_m2`, `sunshine_h`, `eto_mm`, `forecast`) or by
+    /// trade words with their unit ("Max temp (F)"). The day, the lowest and the highest temperature are needed; a
+    /// pandas index of dates serves as the day. Missing is null or NaN. Other columns are not read, and the gap report
+    /// says so.
+    ///
+    /// Parameters
+    /// ----------
+    /// table : dataframe or mapping
+    ///     One row for each day, in any order.
+    /// units : {"si", "us"}, optional
+    ///     Units of columns whose heading names none.
+    /// wind_height_m : float, optional
+    ///     Height of the wind sensor, where it differs from the site's.
+    /// forecast_from : datetime.date or str, optional
+    ///     Days from here on are a forecast.
     ///
     /// Raises
     /// ------
     /// MissingError, UnreadableError, InconsistentError, SeveralError, DibbleTypeError
-    ///     No date column, dates that cannot be read, come twice or carry a time or a time zone, columns that are not
-    ///     numbers.
+    ///     A column that is needed and not there, dates that cannot be read, come twice or carry a time or a time zone,
+    ///     columns that are not numbers.
     #[staticmethod]
-    #[pyo3(signature = (table, *, wind_height_m = None, forecast_from = None))]
+    #[pyo3(signature = (table, *, units = None, wind_height_m = None, forecast_from = None))]
     fn from_table(
         table: &Bound<'_, PyAny>,
+        units: Option<&str>,
         wind_height_m: Option<&Bound<'_, PyAny>>,
         forecast_from: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<Self> {
         let py = table.py();
-        let names: Vec<&'static str> = Quantity::ALL.iter().map(|what| what.name()).collect();
-        let table::Columns(dates, numbers, forecast, unread, kind) = table::columns(table, &names)?;
-        let mut given = DayColumns { dates: dates_of(py, &dates)?, forecast: forecast.unwrap_or_default(), ..DayColumns::default() };
-        given.wind_height_m = gate::number_or_none("wind_height_m", wind_height_m)?;
-        for &what in Quantity::ALL {
-            if let Some(values) = numbers.get_item(what.name())? {
-                *given.get_mut(what) = column(what.name(), &values)?;
+        let options = options(py, units, None, forecast_from)?;
+        let parts = table::parts(table, false)?;
+        let mut given =
+            DayColumns { dates: table::dates(py, &parts.dates)?, forecast: parts.forecast.unwrap_or_default(), ..DayColumns::default() };
+        for (heading, values) in parts.numbers {
+            let heading: String = heading.extract()?;
+            let values = column(&heading, &values)?;
+            given.insert(&heading, values, options.units).map_err(|problem| error::raise(py, &problem))?;
+        }
+        if let Some(height) = gate::number_or_none("wind_height_m", wind_height_m)? {
+            given.wind_height_m = Some(height);
+        }
+        let records = compute(py, "Weather.from_table", || Ok(noted(Weather::from_columns(given)?, &parts.unread, &options)))?;
+        Ok(Self { records: Arc::new(records), kind: parts.kind })
+    }
+
+    /// Records from a dataframe of hours, made into days.
+    ///
+    /// Columns as for `from_table`, with `t_c` for the hour's temperature and `rh_pct` or "RH (%)" for its humidity. The
+    /// hour stands in the date column (datetimes without a zone) or in a column `time` of hours.
+    ///
+    /// Parameters
+    /// ----------
+    /// table : dataframe or mapping
+    ///     One row for each hour, in any order, in local standard time.
+    /// site : Site
+    ///     Where it was measured.
+    /// units : {"si", "us"}, optional
+    ///     Units of columns whose heading names none.
+    /// stamp : {"start", "end"}
+    ///     Which end of the hour its time names.
+    /// least_hours : int
+    ///     Hours that a day must have for its extremes and means; sums need all 24.
+    /// reference : {"fao56", "short", "tall"}, optional
+    ///     Sum reference evapotranspiration hour by hour in this form into `eto_mm`.
+    #[staticmethod]
+    #[pyo3(signature = (table, site, *, units = None, stamp = "start", least_hours = 24, reference = None))]
+    fn from_hours_table(
+        table: &Bound<'_, PyAny>,
+        site: &Bound<'_, PySite>,
+        units: Option<&str>,
+        stamp: &str,
+        least_hours: u32,
+        reference: Option<&str>,
+    ) -> PyResult<Self> {
+        let py = table.py();
+        let (options, hours) = (options(py, units, None, None)?, hour_options(py, stamp, least_hours, reference)?);
+        let parts = table::parts(table, true)?;
+        let mut given = HourColumns {
+            dates: table::dates(py, &parts.dates)?,
+            hours: parts.hours,
+            forecast: parts.forecast.unwrap_or_default(),
+            ..HourColumns::default()
+        };
+        let mut unread = parts.unread;
+        for (heading, values) in parts.numbers {
+            let heading: String = heading.extract()?;
+            let values = column(&heading, &values)?;
+            if !given.insert(&heading, values, options.units).map_err(|problem| error::raise(py, &problem))? {
+                unread.push(heading);
             }
         }
-        let from = forecast_from.map(|day| gate::day("forecast_from", day)).transpose()?;
-        let records = compute(py, "Weather.from_table", || {
-            let mut records = Weather::from_columns(given)?;
-            if !unread.is_empty() {
-                records = records.with_note(format!("columns not read: {}", unread.join(", ")));
-            }
-            Ok(match from {
-                Some(date) => records.with_forecast_from(date),
-                None => records,
-            })
-        })?;
-        Ok(Self { records: Arc::new(records), kind })
+        let site = site.get().0;
+        let records = compute(py, "Weather.from_hours_table", || Ok(noted(Weather::from_hours(given, &site, &hours)?, &unread, &options)))?;
+        Ok(Self { records: Arc::new(records), kind: parts.kind })
     }
 
     /// Records from a text file with a heading line.
@@ -130,6 +188,27 @@ impl PyWeather {
     ) -> PyResult<Self> {
         let options = options(py, units, day_first, forecast_from)?;
         compute(py, "Weather.read_csv", || Weather::read_csv(&path, &options)).map(Self::from)
+    }
+
+    /// Day records from a text file of hour records, read as `read_csv` reads days; options as for `from_hours_table`.
+    #[staticmethod]
+    #[pyo3(signature = (path, site, *, units = None, day_first = None, forecast_from = None, stamp = "start", least_hours = 24, reference = None))]
+    #[allow(clippy::too_many_arguments)] // keyword-only in Python
+    fn read_hours_csv(
+        py: Python<'_>,
+        path: PathBuf,
+        site: &Bound<'_, PySite>,
+        units: Option<&str>,
+        day_first: Option<bool>,
+        forecast_from: Option<&Bound<'_, PyAny>>,
+        stamp: &str,
+        least_hours: u32,
+        reference: Option<&str>,
+    ) -> PyResult<Self> {
+        let options = options(py, units, day_first, forecast_from)?;
+        let hours = hour_options(py, stamp, least_hours, reference)?;
+        let site = site.get().0;
+        compute(py, "Weather.read_hours_csv", || Weather::read_hours_csv(&path, &site, &options, &hours)).map(Self::from)
     }
 
     /// As `read_csv`, from text.
@@ -276,15 +355,17 @@ fn options(py: Python<'_>, units: Option<&str>, day_first: Option<bool>, forecas
     Ok(CsvOptions { name: None, units, day_first, forecast_from })
 }
 
-/// All dates, or all that are wrong with them, each with its row.
-fn dates_of(py: Python<'_>, texts: &[String]) -> PyResult<Vec<Date>> {
-    let mut problems = Vec::new();
-    let mut dates = Vec::with_capacity(texts.len());
-    for (row, text) in texts.iter().enumerate() {
-        match text.parse::<Date>() {
-            Ok(date) => dates.push(date),
-            Err(problem) => problems.push(problem.at(format!("row {}", row + 1))),
-        }
+fn hour_options(py: Python<'_>, stamp: &str, least_hours: u32, reference: Option<&str>) -> PyResult<HourOptions> {
+    let stamp: Stamp = choice(py, stamp)?;
+    let reference: Option<HourlyForm> = reference.map(|form| choice(py, form)).transpose()?;
+    Ok(HourOptions { stamp, least_hours, reference })
+}
+
+/// The records with a note on what was not read, and with forecast days marked.
+fn noted(records: Weather, unread: &[String], options: &CsvOptions) -> Weather {
+    let records = if unread.is_empty() { records } else { records.with_note(format!("columns not read: {}", unread.join(", "))) };
+    match options.forecast_from {
+        Some(date) => records.with_forecast_from(date),
+        None => records,
     }
-    Error::several(problems).map_or(Ok(dates), |problem| Err(error::raise(py, &problem)))
 }
