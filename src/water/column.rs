@@ -27,6 +27,18 @@ pub struct Watering {
     pub rate_mm_h: Option<f64>,
 }
 
+impl Watering {
+    /// In range?
+    ///
+    /// # Errors
+    /// A depth or a rate out of range.
+    pub fn check(&self) -> Result<()> {
+        bounds::DEPTH_MM.check(self.depth_mm)?;
+        bounds::RATE_MM_H.check_option(self.rate_mm_h)?;
+        Ok(())
+    }
+}
+
 /// One column. Made by [`Column::new`] with plain defaults; change what you know.
 #[derive(Debug, Clone)]
 pub struct Column<'a> {
@@ -118,8 +130,7 @@ impl<'a> Column<'a> {
                 bounds::CURVE_NUMBER.check(number)?;
             }
             for watering in &self.waterings {
-                bounds::DEPTH_MM.check(watering.depth_mm)?;
-                bounds::RATE_MM_H.check_option(watering.rate_mm_h)?;
+                watering.check()?;
             }
             if let Some(refill) = self.refill {
                 refill.checked()?;

@@ -7,14 +7,15 @@ use super::kernel::{Forcing, LANES, Lane, Outcome, Surface, ZERO};
 use super::kernel_layered::{Layer, Layered, Part};
 use super::kernel_printed::Printed;
 use super::reading::{LAYER_CORRELATION, Reading, ReadingOutcome, Verdict, weigh};
-use super::season::{Form, Series, Totals};
-use crate::control::Control;
+use super::season::{Form, Progress, Series, Totals};
 use crate::error::Result;
 use crate::num;
 use crate::soil::Soil;
 use crate::soil::intake::{GreenAmpt, Step as Shower, conductivity, infiltrate, surface_storage_mm};
 
 const MM: f64 = 1000.0;
+/// Days between two looks at the cancel flag.
+const SLICE_DAYS: usize = 64;
 /// FAO-56 wants REW below TEW; the surface layer of a transplant is so thin that the soil's REW can exceed it.
 const LARGEST_REW_SHARE: f64 = 0.9;
 /// Standard deviation of the starting wetness, as a share of the available water (our judgment).
@@ -114,7 +115,13 @@ impl Doubt {
 }
 
 /// Runs the columns of one block through all days.
-pub(super) fn run_block(columns: &[Column<'_>], days: usize, form: Form, wanted: &[Series], control: &Control) -> Result<BlockResult> {
+pub(super) fn run_block(
+    columns: &[Column<'_>],
+    days: usize,
+    form: Form,
+    wanted: &[Series],
+    progress: &Progress<'_>,
+) -> Result<BlockResult> {
     let n = columns.len();
     let mut ledger = build(columns, form)?;
     let mut out = Outcome::NONE;
@@ -124,14 +131,16 @@ pub(super) fn run_block(columns: &[Column<'_>], days: usize, form: Form, wanted:
     let mut series: Vec<Vec<f64>> = wanted.iter().map(|_| Vec::with_capacity(days * n)).collect();
     let mut readings = Vec::new();
     let mut forcing = Forcing::NONE;
+    let mut refilled = vec![0.0; n];
     let (mut next_water, mut next_reading) = (vec![0; n], vec![0; n]);
     let start = ledger.stored();
     for l in 0..n {
         totals[l].stored_start_mm = start[l];
+        totals[l].depletion_start_mm = out.depletion_mm[l];
     }
     for day in 0..days {
-        if day % 64 == 0 {
-            control.step("a season", day as u64, days as u64)?;
+        if day % SLICE_DAYS == 0 {
+            progress.begin(SLICE_DAYS.min(days - day))?;
         }
         gather(columns, day, &mut forcing);
         for l in 0..n {
@@ -155,6 +164,7 @@ pub(super) fn run_block(columns: &[Column<'_>], days: usize, form: Form, wanted:
                 totals[l].gross_high_mm += high;
                 totals[l].refills += usize::from(given > 0.0);
             }
+            refilled[l] = given;
             let mut ran_off = 0.0;
             while let Some(watering) = column.waterings.get(next_water[l]).filter(|w| w.date <= date) {
                 next_water[l] += 1;
@@ -181,11 +191,14 @@ pub(super) fn run_block(columns: &[Column<'_>], days: usize, form: Form, wanted:
                 Series::DepletionSd => doubt[l].sd_mm(out.taw_mm[l]),
                 Series::AvailableWater => out.taw_mm[l],
                 Series::Excess => out.excess_mm[l],
+                Series::Basal => forcing.kcb[l],
                 Series::Stress => out.ks[l],
+                Series::StressOnset => forcing.p[l],
                 Series::Transpiration => out.transpiration_mm[l],
                 Series::Evaporation => out.evaporation_mm[l],
                 Series::Rain => forcing.rain_mm[l],
                 Series::Irrigation => forcing.irrigation_mm[l],
+                Series::Refill => refilled[l],
                 Series::Interception => out.interception_mm[l],
                 Series::Runoff => out.runoff_mm[l],
                 Series::Drainage => out.drainage_mm[l],
@@ -227,6 +240,7 @@ impl Totals {
     }
 
     fn finish(&mut self, stored_mm: f64, depletion_sd_mm: f64) {
+        self.airless_run = 0; // counted up to the end; nothing of it stays in the result
         self.stored_end_mm = stored_mm;
         self.depletion_sd_mm = depletion_sd_mm;
         let inflow = self.rain_mm + self.irrigation_mm + self.correction_mm;

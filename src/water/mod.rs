@@ -4,6 +4,7 @@
 //! one of two forms: layered (the default), or as FAO-56 prints it.
 
 mod column;
+mod explain;
 mod kernel;
 mod kernel_block;
 mod kernel_layered;
@@ -11,10 +12,13 @@ mod kernel_printed;
 mod reading;
 mod refill;
 mod season;
+mod season_json;
+mod stand;
 mod winter;
 
 pub use column::{Column, Watering};
-pub use reading::{Reading, ReadingOutcome, Seen, Verdict, weigh};
+pub use reading::{Reading, ReadingOutcome, Seen, Verdict, Weighed, weigh};
 pub use refill::{Need, Refill};
 pub use season::{Form, Record, RunOptions, Season, Series, Totals, run};
+pub use stand::{StandRun, run_stand};
 pub use winter::{Winter, after_thaw};

@@ -80,9 +80,11 @@ impl Reading {
         Self { date, from_depth_m, to_depth_m, seen, holes: 1, uncertainty: None }
     }
 
+    /// In range?
+    ///
     /// # Errors
     /// A value out of range, depths the wrong way round, no hole, an uncertainty that is negative or not a number.
-    pub(super) fn check(&self) -> Result<()> {
+    pub fn check(&self) -> Result<()> {
         bounds::SOIL_DEPTH_M.named("from_depth_m").check(self.from_depth_m)?;
         bounds::SOIL_DEPTH_M.named("to_depth_m").check(self.to_depth_m)?;
         if self.to_depth_m < self.from_depth_m {

@@ -1,7 +1,9 @@
 //! When to water and how much: trigger, refill that leaves room for rain, caps, and net to gross.
 
 use crate::bounds;
+use crate::date::Date;
 use crate::error::{Error, Result};
+use crate::stand::Stand;
 use serde::{Deserialize, Serialize};
 
 /// The refill rule of a column.
@@ -42,6 +44,11 @@ pub struct Need {
 }
 
 impl Refill {
+    /// The default rule with the allowed depletion of a stand on a day; `south` for the southern hemisphere.
+    pub fn for_stand(stand: &Stand, date: Date, south: bool) -> Self {
+        Self { allowed_depletion: stand.allowed_depletion(date, south), ..Self::default() }
+    }
+
     /// The same rule, checked.
     ///
     /// # Errors

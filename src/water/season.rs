@@ -4,12 +4,16 @@ use super::column::Column;
 use super::kernel::LANES;
 use super::kernel_block::{BlockResult, run_block};
 use super::reading::ReadingOutcome;
+use super::season_json::SeasonRecord;
+use crate::assumption::{Assumed, Flags, count_days};
 use crate::control::Control;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use ndarray::{Array2, ArrayView2};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 use std::str::FromStr;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Which ledger.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -35,6 +39,12 @@ impl Form {
     }
 }
 
+impl fmt::Display for Form {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
 impl FromStr for Form {
     type Err = Error;
     fn from_str(text: &str) -> Result<Self> {
@@ -47,8 +57,9 @@ impl FromStr for Form {
 macro_rules! series {
     ($($id:ident = $name:literal, $words:literal;)*) => {
         /// A daily number of a column.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-        pub enum Series { $(#[doc = $words] $id),* }
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+        pub enum Series { $(#[doc = $words] #[serde(rename = $name)] $id),* }
 
         impl Series {
             /// Every series.
@@ -65,13 +76,16 @@ series! {
     Eto = "eto_mm", "reference evapotranspiration";
     Rain = "rain_mm", "rain";
     Irrigation = "irrigation_mm", "water given that entered the ground";
+    Refill = "refill_mm", "of it, water given by the refill rule";
     Interception = "interception_mm", "rain too small to reach the ground";
     Runoff = "runoff_mm", "rain and excess that ran off";
     Evaporation = "evaporation_mm", "evaporation from the soil";
     Transpiration = "transpiration_mm", "transpiration";
     Drainage = "drainage_mm", "drainage below the roots";
     DeepDrainage = "deep_drainage_mm", "drainage out of the profile";
+    Basal = "kcb", "basal crop coefficient";
     Stress = "ks", "stress coefficient, 1 without stress";
+    StressOnset = "p", "share of the available water that may be used before stress";
     Depletion = "depletion_mm", "depletion of the root zone at the end of the day";
     DepletionSd = "depletion_sd_mm", "standard deviation of the depletion";
     AvailableWater = "taw_mm", "available water that the root zone can hold";
@@ -149,6 +163,8 @@ pub struct Totals {
     pub stored_end_mm: f64,
     /// What the balance fails to close by.
     pub closure_mm: f64,
+    /// Depletion at the start.
+    pub depletion_start_mm: f64,
     /// Depletion at the end.
     pub depletion_mm: f64,
     /// Standard deviation of the depletion at the end.
@@ -168,18 +184,26 @@ pub struct Totals {
 }
 
 /// Many columns through the same days.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema), schemars(with = "SeasonRecord"))]
+#[serde(try_from = "SeasonRecord", into = "SeasonRecord")]
 pub struct Season {
-    first: Date,
-    days: usize,
-    columns: Vec<String>,
-    kept: Vec<Series>,
-    daily: Vec<Array2<f64>>,
-    totals: Vec<Totals>,
-    readings: Vec<ReadingOutcome>,
+    pub(super) form: Form,
+    pub(super) first: Date,
+    pub(super) days: usize,
+    pub(super) columns: Vec<String>,
+    pub(super) kept: Vec<Series>,
+    pub(super) daily: Vec<Array2<f64>>,
+    pub(super) totals: Vec<Totals>,
+    pub(super) readings: Vec<ReadingOutcome>,
+    pub(super) assumptions: Vec<Assumed>,
 }
 
 impl Season {
+    /// Which ledger.
+    pub fn form(&self) -> Form {
+        self.form
+    }
     /// First day.
     pub fn first(&self) -> Date {
         self.first
@@ -191,6 +215,10 @@ impl Season {
     /// The date of day `index`, counted from 0.
     pub fn date(&self, index: usize) -> Date {
         self.first + i32::try_from(index).unwrap_or(i32::MAX)
+    }
+    /// The index of a date, if it lies within.
+    pub fn index_of(&self, date: Date) -> Option<usize> {
+        usize::try_from(date - self.first).ok().filter(|&i| i < self.days)
     }
     /// Names of the columns, in the caller's order.
     pub fn columns(&self) -> &[String] {
@@ -215,6 +243,15 @@ impl Season {
     /// What became of the readings.
     pub fn readings(&self) -> &[ReadingOutcome] {
         &self.readings
+    }
+    /// What was taken for granted: about weather and soil, by [`super::run_stand`] also about the stand and the start.
+    pub fn assumptions(&self) -> &[Assumed] {
+        &self.assumptions
+    }
+
+    /// Takes the daily numbers out, in the order of [`Season::kept`], so that another owner can hold them.
+    pub fn take_daily(&mut self) -> Vec<Array2<f64>> {
+        std::mem::take(&mut self.daily)
     }
 }
 
@@ -244,7 +281,7 @@ pub fn run(columns: &[Column<'_>], options: &RunOptions, control: &Control) -> R
     }
     let kept = match &options.record {
         Record::Totals => Vec::new(),
-        Record::Chosen(list) => list.clone(),
+        Record::Chosen(list) => Series::ALL.iter().copied().filter(|s| list.contains(s)).collect(),
         Record::All => Series::ALL.to_vec(),
     };
     let values = days.saturating_mul(columns.len()).saturating_mul(kept.len());
@@ -255,7 +292,8 @@ pub fn run(columns: &[Column<'_>], options: &RunOptions, control: &Control) -> R
         ));
     }
     let blocks: Vec<&[Column<'_>]> = columns.chunks(LANES).collect();
-    let results = crate::pool::map(&blocks, options.n_threads, |block| run_block(block, days, options.form, &kept, control))?;
+    let progress = Progress { control, done: AtomicU64::new(0), total: days as u64 * blocks.len() as u64 };
+    let results = crate::pool::map(&blocks, options.n_threads, |block| run_block(block, days, options.form, &kept, &progress))?;
     let mut daily: Vec<Array2<f64>> = kept.iter().map(|_| Array2::zeros((days, columns.len()))).collect();
     let (mut totals, mut readings) = (Vec::with_capacity(columns.len()), Vec::new());
     for result in results {
@@ -269,5 +307,42 @@ pub fn run(columns: &[Column<'_>], options: &RunOptions, control: &Control) -> R
         totals.extend(sums);
         readings.extend(looked);
     }
-    Ok(Season { first, days, columns: columns.iter().map(|c| c.name.clone()).collect(), kept, daily, totals, readings })
+    let names = columns.iter().map(|c| c.name.clone()).collect();
+    Ok(Season { form: options.form, first, days, columns: names, kept, daily, totals, readings, assumptions: assumed(columns) })
+}
+
+/// How far all blocks of a run are, together.
+pub(super) struct Progress<'a> {
+    control: &'a Control,
+    done: AtomicU64,
+    total: u64,
+}
+
+impl Progress<'_> {
+    /// A block begins so many days. Counted before it is compared, so that a work limit is met for any order of blocks.
+    pub(super) fn begin(&self, days: usize) -> Result<()> {
+        let done = self.done.fetch_add(days as u64, Ordering::Relaxed) + days as u64;
+        self.control.step("a season", done, self.total)
+    }
+}
+
+/// What weather and soils take for granted; of several weathers the most days count.
+fn assumed(columns: &[Column<'_>]) -> Vec<Assumed> {
+    let mut rows: Vec<Assumed> = Vec::new();
+    let mut add = |row: Assumed| match rows.iter_mut().find(|r| r.key == row.key) {
+        Some(known) => known.days = known.days.max(row.days),
+        None => rows.push(row),
+    };
+    let mut seen: Vec<*const crate::weather::Daily> = Vec::new();
+    let mut soil = Flags::NONE;
+    for column in columns {
+        let weather: *const _ = column.weather;
+        if !seen.contains(&weather) {
+            seen.push(weather);
+            column.weather.assumptions().into_iter().for_each(&mut add);
+        }
+        soil = column.profile.layers().fold(soil, |all, layer| all.union(layer.soil.assumptions()));
+    }
+    count_days(&[soil]).into_iter().map(|row| Assumed { days: None, ..row }).for_each(add);
+    rows
 }
