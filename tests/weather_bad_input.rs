@@ -126,6 +126,15 @@ fn a_long_list_is_cut_and_counted() {
 }
 
 #[test]
+fn a_long_list_of_dates_is_counted_once() {
+    let rows: String = (1..=28).map(|d| format!("{d} Feb,10,20\n")).collect();
+    let message = refused(&format!("date,tmin_c,tmax_c\n{rows}"));
+    let first = "11 problems:\n  - w.csv, line 2: cannot read date \"1 Feb\": it is not a day, month and year. Write dates as 2026-07-14, in local standard time.\n";
+    assert!(message.starts_with(first), "{message}");
+    assert!(message.ends_with("\n  - and 18 more of this kind. They show once these are mended."), "{message}");
+}
+
+#[test]
 fn day_and_month_are_not_guessed() {
     let text = |a: &str, b: &str| format!("date,tmin_c,tmax_c\n{a},10,20\n{b},11,21\n");
     assert_eq!(

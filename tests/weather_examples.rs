@@ -71,7 +71,7 @@ fn the_same_weather_in_us_units_gives_the_same_reference_evapotranspiration() {
 fn traces_of_rain_and_columns_that_are_not_read_are_noted() {
     let text = "date,tmin_c,tmax_c,rain_mm,station,gust mph\n2026-07-01,10,25,T,A,9\n2026-07-02,10,25,0.3,A,9\n";
     let weather = Weather::parse_csv(text, &CsvOptions::default()).unwrap();
-    assert_eq!(weather.notes(), ["columns not read: station, gust mph", "trace of rain (T) read as 0 on 1 day"]);
+    assert_eq!(weather.notes(), ["columns not read: station, gust mph", "trace of rain (T) read as 0 in 1 row"]);
     assert_eq!(weather.columns().rain_mm, [0.0, 0.3]);
 }
 

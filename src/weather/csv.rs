@@ -75,7 +75,7 @@ impl Weather {
     /// # Errors
     /// As there, and bytes that are not UTF-8 text.
     pub fn parse_csv_bytes(bytes: &[u8], options: &CsvOptions) -> Result<Self> {
-        Self::parse_csv(&decoded(bytes, options)?, options)
+        Self::parse_csv(decoded(bytes, options)?, options)
     }
 
     /// As [`Weather::parse_csv`], from a file.
@@ -89,6 +89,7 @@ impl Weather {
     }
 }
 
+/// The bytes of a file, and options with its name.
 #[cfg(feature = "io")]
 pub(super) fn file(path: &std::path::Path, options: &CsvOptions) -> Result<(Vec<u8>, CsvOptions)> {
     let shown = path.display().to_string();
@@ -97,7 +98,8 @@ pub(super) fn file(path: &std::path::Path, options: &CsvOptions) -> Result<(Vec<
     Ok((bytes, CsvOptions { name: options.name.clone().or(Some(name)), ..options.clone() }))
 }
 
-pub(super) fn decoded<'b>(bytes: &'b [u8], options: &CsvOptions) -> Result<std::borrow::Cow<'b, str>> {
+/// The text of a file's bytes.
+pub(super) fn decoded<'b>(bytes: &'b [u8], options: &CsvOptions) -> Result<&'b str> {
     let refuse = |why: &str, hint: &str| {
         let error = Error::unreadable("weather table", &String::from_utf8_lossy(bytes.get(..80).unwrap_or(bytes)), why, hint);
         Err(named(error, options.name.as_deref()))
@@ -106,7 +108,7 @@ pub(super) fn decoded<'b>(bytes: &'b [u8], options: &CsvOptions) -> Result<std::
         return refuse("it is UTF-16 text", "Save it as CSV with UTF-8 encoding.");
     }
     match std::str::from_utf8(bytes) {
-        Ok(text) => Ok(text.into()),
+        Ok(text) => Ok(text),
         Err(_) if bytes.contains(&0) => refuse("it is a binary file", "Save it as CSV text."),
         Err(_) => refuse("it is not UTF-8 text", "Save it as CSV with UTF-8 encoding."),
     }
@@ -179,8 +181,8 @@ impl<'t> Reading<'t> {
     }
 
     pub fn read_dates(&mut self, days: &[&str], day_first: Option<bool>) -> Vec<Date> {
-        dates::column(days, day_first, |row| self.table.place(row)).unwrap_or_else(|error| {
-            self.problems.extend_from_slice(error.problems());
+        dates::column(days, day_first, |row| self.table.place(row)).unwrap_or_else(|problems| {
+            self.problems.extend(problems);
             Vec::new()
         })
     }
@@ -194,7 +196,7 @@ impl<'t> Reading<'t> {
         let mut marks = Vec::new();
         for (row, cell) in self.table.cells(at).enumerate() {
             marks.push(match cell.to_lowercase().as_str() {
-                "1" | "yes" | "y" | "true" | "t" | "x" | "forecast" | "f" => true,
+                "1" | "yes" | "y" | "true" | "x" | "forecast" => true,
                 "" | "0" | "no" | "n" | "false" | "observed" | "measured" => false,
                 _ => {
                     self.problem(Error::unreadable("forecast mark", cell, "it is neither yes nor no", "Write yes or no."), row);
@@ -242,7 +244,7 @@ impl<'t> Reading<'t> {
             self.problem(Error::inconsistent(what, "Write one unit, in the heading."), row);
         }
         if traces > 0 {
-            self.notes.push(format!("trace of rain (T) read as 0 on {traces} day{}", if traces == 1 { "" } else { "s" }));
+            self.notes.push(format!("trace of rain (T) read as 0 in {traces} row{}", if traces == 1 { "" } else { "s" }));
         }
         if let Err(error) = quantity.to_own_unit(title, unit.map(|(unit, _)| unit), self.units, self.span, &mut values) {
             self.problems.push(self.table.named(error));

@@ -1,6 +1,5 @@
 //! The date column: ISO days, or days and months in the one order that fits the whole column.
 
-use super::problems::collected;
 use crate::date::Date;
 use crate::error::{Error, Result};
 
@@ -11,7 +10,8 @@ pub(super) fn split_time(text: &str) -> (&str, &str) {
     let text = text.trim();
     let end = text.find(|c: char| c == 'T' || c.is_whitespace()).unwrap_or(text.len());
     let (day, rest) = text.split_at(end);
-    (day, rest.trim_start_matches('T').trim())
+    let digits = day.bytes().filter(u8::is_ascii_digit).count();
+    if digits < 3 { (text, "") } else { (day, rest.trim_start_matches('T').trim()) }
 }
 
 /// Does a zone stand behind the time: `06:00Z`, `06:00+02:00`, `06:00 CET`?
@@ -82,7 +82,11 @@ fn written(text: &str) -> Result<Written> {
 ///
 /// # Errors
 /// Dates that cannot be read, each with its row; an order of day and month that the column leaves open or contradicts.
-pub(super) fn column(texts: &[&str], day_first: Option<bool>, place: impl Fn(usize) -> String) -> Result<Vec<Date>> {
+pub(super) fn column(
+    texts: &[&str],
+    day_first: Option<bool>,
+    place: impl Fn(usize) -> String,
+) -> std::result::Result<Vec<Date>, Vec<Error>> {
     let mut problems = Vec::new();
     let mut days = Vec::with_capacity(texts.len());
     for (row, text) in texts.iter().enumerate() {
@@ -91,8 +95,8 @@ pub(super) fn column(texts: &[&str], day_first: Option<bool>, place: impl Fn(usi
             Err(error) => problems.push(error.at(place(row))),
         }
     }
-    if let Some(error) = collected(problems) {
-        return Err(error);
+    if !problems.is_empty() {
+        return Err(problems);
     }
     let open: Vec<(usize, u32, u32)> = (0..)
         .zip(&days)
@@ -103,7 +107,7 @@ pub(super) fn column(texts: &[&str], day_first: Option<bool>, place: impl Fn(usi
         .collect();
     let day_first = match day_first {
         Some(known) => known,
-        None => order(&open, texts, &place)?,
+        None => order(&open, texts, &place).map_err(|error| vec![error])?,
     };
     let mut problems = Vec::new();
     let mut dates = Vec::with_capacity(days.len());
@@ -125,7 +129,7 @@ pub(super) fn column(texts: &[&str], day_first: Option<bool>, place: impl Fn(usi
             }
         }
     }
-    collected(problems).map_or(Ok(dates), Err)
+    if problems.is_empty() { Ok(dates) } else { Err(problems) }
 }
 
 /// Does the day stand first? Only a number above 12 tells, or dates that are the same either way.
@@ -154,7 +158,7 @@ fn order(open: &[(usize, u32, u32)], texts: &[&str], place: &impl Fn(usize) -> S
 mod tests {
     use super::*;
 
-    fn read(texts: &[&str]) -> Result<Vec<String>> {
+    fn read(texts: &[&str]) -> std::result::Result<Vec<String>, Vec<Error>> {
         column(texts, None, |row| format!("line {}", row + 2)).map(|dates| dates.iter().map(ToString::to_string).collect())
     }
 
@@ -185,6 +189,7 @@ mod tests {
         }
         assert!(has_zone("06:00:00-05:00") && has_zone("06:00 UTC") && !has_zone("6:00 PM") && !has_zone("06:00"));
         assert_eq!(split_time("2026-07-14T06:00"), ("2026-07-14", "06:00"));
+        assert_eq!(split_time("14 July 2026"), ("14 July 2026", ""));
         assert_eq!(split_time(" 7/14/2026 6:00 PM "), ("7/14/2026", "6:00 PM"));
     }
 }

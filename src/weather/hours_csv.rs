@@ -64,7 +64,7 @@ impl Weather {
     #[cfg(feature = "io")]
     pub fn read_hours_csv(path: impl AsRef<std::path::Path>, site: &Site, options: &CsvOptions, hours: &HourOptions) -> Result<Self> {
         let (bytes, options) = super::csv::file(path.as_ref(), options)?;
-        Self::parse_hours_csv(&super::csv::decoded(&bytes, &options)?, site, &options, hours)
+        Self::parse_hours_csv(super::csv::decoded(&bytes, &options)?, site, &options, hours)
     }
 }
 

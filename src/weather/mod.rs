@@ -41,6 +41,7 @@ use serde::{Deserialize, Serialize};
 
 /// Checked day records from the first to the last day, without a break. A missing value is NaN.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(try_from = "json::Written", into = "json::Written")]
 pub struct Weather {
     first: Date,
