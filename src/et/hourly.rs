@@ -146,6 +146,36 @@ mod tests {
     }
 
     #[test]
+    fn standardized_constants_are_those_we_remember_and_follow_from_resistances() {
+        // ASCE-EWRI (2005) Table 1, from memory; rederived from surface resistance and FAO-56 Eq. 4 with d = 0.08 m.
+        let file: toml::Table = toml::from_str(include_str!("../../tests/reference/et.toml")).unwrap();
+        let number = |t: &toml::Value, key: &str| t.get(key).unwrap().as_float().unwrap();
+        let mut seen = 0;
+        for case in file["case"].as_array().unwrap().iter().filter(|c| c["kind"].as_str() == Some("asce_const")) {
+            let (id, inputs, expect) = (case["id"].as_str().unwrap(), &case["inputs"], &case["expect"]);
+            let (cn, cd) = match id {
+                "asce.const.short.day" => crate::et::Surface::Short.daily_constants(),
+                _ => {
+                    let form = if id.contains("tall") { HourlyForm::Tall } else { HourlyForm::Short };
+                    let c = form.constants(id.ends_with("_day"));
+                    (c.numerator, c.denominator)
+                }
+            };
+            assert_eq!((cn, cd), (number(expect, "Cn"), number(expect, "Cd")), "{id}, from memory");
+            let (h, seconds) = (number(inputs, "h"), if inputs["step"].as_str() == Some("day") { 86400.0 } else { 3600.0 });
+            let above = 2.0 - number(inputs, "d");
+            let ra_u2 = (above / (0.123 * h)).ln() * (above / (0.0123 * h)).ln() / (0.41 * 0.41);
+            let derived = [("Cn", seconds * 0.622 / (1.01 * 0.287 * ra_u2)), ("Cd", number(inputs, "rs") / ra_u2)];
+            for (key, value) in derived {
+                let loose = case.get("looser_tol").and_then(|t| t.get(key)).map_or(number(&case["tol"], key), |t| t.as_float().unwrap());
+                assert!((value - number(expect, key)).abs() <= loose, "{id} {key}: {value} from resistances, from memory {expect}");
+            }
+            seen += 1;
+        }
+        assert_eq!(seen, 5);
+    }
+
+    #[test]
     fn refusals_name_the_field() {
         assert_eq!(
             reference_hourly(&HourlyInput { solar_mj_m2: 600.0, ..NOON }).unwrap_err().to_string(),
