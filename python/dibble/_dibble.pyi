@@ -120,6 +120,7 @@ def reference_daily(
     day_of_year: Numbers,
     surface: str,
     on_error: str = "raise",
+    n_threads: int | None = None,
 ) -> float | Floats: ...
 def reference_with_soil_heat(
     *,

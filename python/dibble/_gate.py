@@ -6,13 +6,14 @@ Plain floats and ints never come here: the extension module takes them itself.
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from dibble.errors import DibbleTypeError
+from dibble.errors import DibbleTypeError, UnreadableError
 
 _Floats = npt.NDArray[np.float64]
 
@@ -106,6 +107,19 @@ def day(name: str, value: Any) -> str:
         raise DibbleTypeError(message, name=name)
     message = f"{name} is {_shown(value)}: a day is needed. Give datetime.date, or text as 2026-07-14."
     raise DibbleTypeError(message, name=name)
+
+
+def thread_count(n_threads: int | None) -> int | None:
+    """Return the number of threads asked for, else that of `DIBBLE_NUM_THREADS`, else None."""
+    if n_threads is not None:
+        return n_threads
+    text = os.environ.get("DIBBLE_NUM_THREADS", "").strip()
+    if not text:
+        return None
+    if not text.isdecimal():
+        message = f'DIBBLE_NUM_THREADS is "{text}": a number of threads is needed. Set it to 1 or more, or unset it.'
+        raise UnreadableError(message, name="DIBBLE_NUM_THREADS", value=text)
+    return int(text)
 
 
 def _magnitude(name: str, value: Any) -> Any:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Literal, TypeAlias, overload
 
 from dibble import _dibble
+from dibble._gate import thread_count
 from dibble._types import Floats, Number, Numbers, OnError
 from dibble.air import atmospheric_pressure, psychrometric_constant, saturation_vapor_pressure
 from dibble.sun import daylight_hours, extraterrestrial_radiation
@@ -45,6 +46,7 @@ def reference_daily(
     day_of_year: Number,
     surface: Surface = ...,
     on_error: OnError = ...,
+    n_threads: int | None = ...,
 ) -> float: ...
 @overload
 def reference_daily(
@@ -59,6 +61,7 @@ def reference_daily(
     day_of_year: Numbers,
     surface: Surface = ...,
     on_error: OnError = ...,
+    n_threads: int | None = ...,
 ) -> Floats: ...
 def reference_daily(
     *,
@@ -72,6 +75,7 @@ def reference_daily(
     day_of_year: Numbers,
     surface: Surface = "short",
     on_error: OnError = "raise",
+    n_threads: int | None = None,
 ) -> float | Floats:
     """Return the reference evapotranspiration of a day, without heat into the soil.
 
@@ -97,6 +101,8 @@ def reference_daily(
         Clipped grass of 0.12 m, or full-cover alfalfa of 0.5 m (ASCE-EWRI 2005, from memory).
     on_error : {"raise", "nan"}
         For elements of arrays that are out of range.
+    n_threads : int, optional
+        Threads for large arrays; without it `DIBBLE_NUM_THREADS`, else one for each core. The answer is the same.
 
     Returns
     -------
@@ -130,6 +136,7 @@ def reference_daily(
         day_of_year=day_of_year,
         surface=surface,
         on_error=on_error,
+        n_threads=thread_count(n_threads),
     )
 
 

@@ -123,7 +123,7 @@ pub fn batch<'py, const N: usize>(
 
 /// Element by element: a missing element of an array gives NaN, a refused one is raised or becomes NaN.
 /// A scalar is refused for all elements alike, whatever the mode.
-fn fill<const N: usize>(
+pub fn fill<const N: usize>(
     names: [&'static str; N],
     columns: [Column<'_>; N],
     mode: OnError,

@@ -23,6 +23,7 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     air::register(module)?;
     et::register(module)?;
+    et::register_batches(module)?;
     soil::register(module)?;
     stand::register(module)?;
     stand::register_classes(module)?;

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dibble import air, et, sun
-from dibble.errors import InconsistentError, OutOfRangeError
+from dibble.errors import InconsistentError, OutOfRangeError, UnreadableError
 
 
 def fao56_daily(weather: dict[str, Any], cn: float, cd: float) -> Any:
@@ -68,6 +68,18 @@ def test_arrays_and_scalars_give_the_same_bits() -> None:
     rows: list[dict[str, Any]] = [{name: float(column[i]) for name, column in weather.items()} for i in range(300)]
     single = [et.reference_daily(**row) for row in rows]
     assert together.tobytes() == np.array(single).tobytes()
+
+
+def test_threads_do_not_change_a_bit(monkeypatch: pytest.MonkeyPatch) -> None:
+    weather = days(100_000, 4)
+    one = et.reference_daily(**weather, n_threads=1).tobytes()
+    assert et.reference_daily(**weather, n_threads=3).tobytes() == one
+    monkeypatch.setenv("DIBBLE_NUM_THREADS", "2")
+    assert et.reference_daily(**weather).tobytes() == one
+    monkeypatch.setenv("DIBBLE_NUM_THREADS", "two")
+    with pytest.raises(UnreadableError) as caught:
+        et.reference_daily(**weather)
+    assert str(caught.value) == 'DIBBLE_NUM_THREADS is "two": a number of threads is needed. Set it to 1 or more, or unset it.'
 
 
 def test_a_missing_number_gives_nan_in_its_place_only() -> None:
