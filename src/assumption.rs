@@ -92,6 +92,9 @@ assumptions! {
     BelowDetection = "below_detection", "a value below detection was given a number, as asked", "", "", "the caller's choice", Some;
     AboveRange = "above_range", "a value above the lab's range taken at the limit", "", "", "the true value is higher", Some;
     CalciumChlorideOffset = "calcium_chloride_offset", "pH in calcium chloride raised to pH in water, as asked", "", "", "the caller's choice", Much;
+    UsualLime = "usual_lime", "a rate of agricultural lime taken to mean lime of 90 % calcium carbonate equivalent", "0.90", "", "Tri-State Fertilizer Recommendations E-2567", Some;
+    TargetMiddle = "target_middle", "the source prints a range of pH and no target: its middle before planting, its lower end among trees", "", "", "our judgment", Some;
+    SurfaceDepth = "surface_depth", "lime on the surface is reckoned for the top 10 cm", "0.10", "m", "Tri-State E-2567: 0 to 4 in takes half the 8-inch rate", Some;
 }
 
 impl Assumption {

@@ -1,9 +1,9 @@
 //! Published conversions between extractants: on request only, by key, with their spread.
 
-use super::{Citation, Converted, DetectionPolicy, Entry, Extractant, Form, Library, Measurement, Nutrient, Reported, SoilTest, TestUnit};
+use super::library::entry;
+use super::{Citation, Converted, DetectionPolicy, Extractant, Form, Library, Measurement, Nutrient, Reported, SoilTest, TestUnit};
 use crate::error::{Error, Result};
 use serde::{Deserialize, Serialize};
-use std::sync::OnceLock;
 
 /// A published conversion: `to = from x factor`, in ppm of the element.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -26,22 +26,10 @@ pub struct Conversion {
     pub cite: Citation,
 }
 
-impl Entry for Conversion {
-    const WHAT: &'static str = "conversion between extractants";
+entry!(Conversion, "conversion between extractants", "../data/extractant_conversions.toml");
 
-    fn shipped() -> &'static str {
-        include_str!("../data/extractant_conversions.toml")
-    }
-    fn id(&self) -> &str {
-        &self.id
-    }
-    fn edition(&self) -> &str {
-        &self.edition
-    }
-    fn citation(&self) -> &Citation {
-        &self.cite
-    }
-    fn faults(&self) -> Vec<Error> {
+impl Conversion {
+    fn find_faults(&self) -> Vec<Error> {
         let sound = self.factor > 0.0 && self.factor.is_finite() && self.from != self.to;
         let fault = || {
             Error::inconsistent(
@@ -50,10 +38,6 @@ impl Entry for Conversion {
             )
         };
         (!sound).then(fault).into_iter().collect()
-    }
-    fn cell() -> &'static OnceLock<std::result::Result<Vec<Self>, String>> {
-        static CELL: OnceLock<std::result::Result<Vec<Conversion>, String>> = OnceLock::new();
-        &CELL
     }
 }
 

@@ -84,6 +84,36 @@ pub trait Entry: DeserializeOwned + Clone + 'static {
     fn cell() -> &'static OnceLock<std::result::Result<Vec<Self>, String>>;
 }
 
+/// Makes a struct with `id`, `edition` and `cite` an [`Entry`] of the file `$path`, checked by its own `find_faults`.
+macro_rules! entry {
+    ($Table:ty, $what:literal, $path:literal) => {
+        impl $crate::fertility::Entry for $Table {
+            const WHAT: &'static str = $what;
+
+            fn shipped() -> &'static str {
+                include_str!($path)
+            }
+            fn id(&self) -> &str {
+                &self.id
+            }
+            fn edition(&self) -> &str {
+                &self.edition
+            }
+            fn citation(&self) -> &$crate::fertility::Citation {
+                &self.cite
+            }
+            fn faults(&self) -> Vec<$crate::Error> {
+                self.find_faults()
+            }
+            fn cell() -> &'static std::sync::OnceLock<std::result::Result<Vec<Self>, String>> {
+                static CELL: std::sync::OnceLock<std::result::Result<Vec<$Table>, String>> = std::sync::OnceLock::new();
+                &CELL
+            }
+        }
+    };
+}
+pub(super) use entry;
+
 /// A set of published tables, keyed by id and edition.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Library<T> {

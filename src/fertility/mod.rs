@@ -4,24 +4,46 @@
 //! extractant and depth; nothing is converted silently between extractants. Interpretation tables are data with a
 //! source each; where sources disagree they are shown side by side and the user names one.
 
+mod acidity;
 mod conversion;
 mod exchange;
 mod interpret;
 mod library;
+mod lime;
+mod lime_advice;
+mod lime_methods;
+mod lime_table;
+mod liming_material;
 mod nutrient;
 mod reported;
+mod sheet;
 mod soil_table;
 mod soil_test;
+mod sulfur;
+mod target_ph;
 mod usable;
 
+pub use acidity::{
+    AMMONIUM_CACO3_PER_N_LIMIT, AMMONIUM_SULFATE_CACO3_PER_N, AcidBalance, AcidYear, UREA_CACO3_PER_N, WaterLoad, WaterTest, acid_balance,
+    water_lime_kg_ha, water_load,
+};
 pub use conversion::{Conversion, convert_extractant};
 pub use exchange::{AcidityTerm, Base, Divisors, Exchange, OrganicNitrogen, cec_by_summation, organic_nitrogen};
 pub use interpret::{Comparison, Disagreement, Interpretation, Reading, compare_tables, interpret, manganese_index};
 pub use library::{Citation, Entry, Library, Provenance};
+pub use lime::{LimeMethod, LimeNeed, LimeOptions, RecentLime, carbonate_for_acidity_kg_ha, lime_from_table, lime_requirement};
+pub use lime_advice::{LIME_CAP_KG_HA, LimeAdvice, LimeApplication, LimeQuestion, PhVerdict, advise_lime};
+pub use lime_table::{LimeBasis, LimeMeasure, LimeTable};
+pub use liming_material::{FinenessRule, LimingCompound, LimingMaterial, Sieves};
 pub use nutrient::{Extractant, Form, Nutrient, named_form, to_element};
 pub use reported::{DetectionPolicy, Reported};
+pub use sheet::{Buffer, BufferMethod, Converted, Measurement, PhMethod, SoilTestInput, TestUnit};
 pub use soil_table::{Class, Edge, Meaning, NutrientClasses, Rate, SoilTable};
-pub use soil_test::{Buffer, BufferMethod, Converted, Measurement, PhMethod, SoilTest, SoilTestInput, TestUnit, Value, mean_ppm};
+pub use soil_test::{SoilTest, Value, mean_ppm};
+pub use sulfur::{
+    CACO3_PER_S, OtherRate, SULFUR_CAP_KG_HA, SulfurNeed, SulfurQuestion, SulfurRow, SulfurTable, SulfurVerdict, TextureGroup, sulfur_need,
+};
+pub use target_ph::{PhRow, PhTable, PhTarget, PhTargets, Stage, ph_targets};
 pub use usable::{Asked, Reason, Status, Usability, usability};
 
 /// Version of the results of this module; readers refuse newer ones.

@@ -1,11 +1,11 @@
 //! Interpretation tables: classes of a soil test value, what each means, and the rate that goes with it.
 
-use super::{Citation, Entry, Extractant, Form, Nutrient, TestUnit};
+use super::library::entry;
+use super::{Citation, Extractant, Form, Nutrient, TestUnit};
 use crate::error::{Error, Result};
 use crate::units;
 use crate::words::{same, words};
 use serde::{Deserialize, Serialize};
-use std::sync::OnceLock;
 
 words! {
     /// What a class means: one list, to which the words of each service are mapped.
@@ -204,27 +204,10 @@ impl SoilTable {
     }
 }
 
-impl Entry for SoilTable {
-    const WHAT: &'static str = "interpretation table";
+entry!(SoilTable, "interpretation table", "../data/soil_tables.toml");
 
-    fn shipped() -> &'static str {
-        include_str!("../data/soil_tables.toml")
-    }
-    fn id(&self) -> &str {
-        &self.id
-    }
-    fn edition(&self) -> &str {
-        &self.edition
-    }
-    fn citation(&self) -> &Citation {
-        &self.cite
-    }
-    fn cell() -> &'static OnceLock<std::result::Result<Vec<Self>, String>> {
-        static CELL: OnceLock<std::result::Result<Vec<SoilTable>, String>> = OnceLock::new();
-        &CELL
-    }
-
-    fn faults(&self) -> Vec<Error> {
+impl SoilTable {
+    fn find_faults(&self) -> Vec<Error> {
         let mut faults: Vec<Error> = crate::bounds::LB_ACRE_PER_PPM.check(self.lb_acre_per_ppm).err().into_iter().collect();
         if self.nutrient.is_empty() {
             faults.push(Error::missing("[[table.nutrient]]", "A table needs the classes of one nutrient at least."));

@@ -2,5 +2,6 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
 
+mod lime;
 mod reference;
 mod soil;

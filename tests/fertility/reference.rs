@@ -66,6 +66,10 @@ impl Case {
         self.expected.get(key).and_then(Value::as_str).unwrap_or_else(|| panic!("{}: expects no {key}", self.id))
     }
 
+    pub fn expected_number(&self, key: &str) -> f64 {
+        number(self.expected.get(key).unwrap_or_else(|| panic!("{}: expects no {key}", self.id)))
+    }
+
     /// The printed value within its tolerance; where the print is wrong, the recomputed one, and not the print.
     pub fn check(&self, key: &str, ours: f64) {
         let tolerance = number(self.abs_tolerance.get(key).unwrap_or_else(|| panic!("{}: no tolerance of {key}", self.id)));
