@@ -81,7 +81,7 @@ impl Plane {
     /// East and north of the origin, m.
     ///
     /// # Errors
-    /// Degrees out of range, or a point more than [`FARTHEST_M`] away: the message says so if exchanging longitude
+    /// Degrees out of range, or a point more than 20 km away: the message says so if exchanging longitude
     /// and latitude would bring it near.
     pub fn to_meters(&self, longitude_deg: f64, latitude_deg: f64) -> Result<Xy> {
         check_degrees(longitude_deg, latitude_deg).map_err(|e| self.perhaps_swapped(e, longitude_deg, latitude_deg))?;
@@ -134,7 +134,7 @@ impl Plane {
     /// Longitude and latitude of a point, degrees, in GeoJSON's order.
     ///
     /// # Errors
-    /// A position out of range or more than [`FARTHEST_M`] from the origin.
+    /// A position out of range or more than 20 km from the origin.
     pub fn to_degrees(&self, at: Xy) -> Result<[f64; 2]> {
         let [east, north] = check_position(at)?;
         if length(at) > FARTHEST_M {
