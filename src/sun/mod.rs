@@ -3,14 +3,15 @@
 //! Source: FAO-56 (Allen, Pereira, Raes and Smith 1998), chapter 3. Its declination (Eq. 24) is about one degree
 //! off in autumn; that is the published method and stays. Latitudes are positive north, longitudes positive east.
 
+pub(crate) mod estimate;
 mod hourly;
 pub(crate) mod radiation;
 
+pub use estimate::{K_RS_COASTAL, K_RS_INTERIOR, RangeDay, solar_by_ratio, solar_from_range, solar_from_sunshine, solar_on_island};
 pub use hourly::{HourSun, extraterrestrial_radiation_hourly, shows_cloud_of_the_night, solar_time_angle};
 pub use radiation::{
-    CLEAR_SKY_COEFFICIENT, K_RS_COASTAL, K_RS_INTERIOR, LongwaveDay, RangeDay, SUNLESS_RATIO, black_body_radiation, clear_sky_radiation,
-    clear_sky_radiation_near_sea_level, net_longwave_daily, net_longwave_hourly, net_shortwave, soil_heat_from_month_before,
-    soil_heat_from_neighbor_months, soil_heat_hourly, solar_by_ratio, solar_from_range, solar_from_sunshine, solar_on_island,
+    CLEAR_SKY_COEFFICIENT, LongwaveDay, SUNLESS_RATIO, black_body_radiation, clear_sky_radiation, clear_sky_radiation_near_sea_level,
+    net_longwave_daily, net_longwave_hourly, net_shortwave, soil_heat_from_month_before, soil_heat_from_neighbor_months, soil_heat_hourly,
 };
 
 use crate::bounds;
