@@ -59,19 +59,18 @@ impl Program {
             return Ok(None);
         }
         let mut kept = all;
-        let mut at = 0;
+        let (mut at, mut sure) = (0, true);
         while at < kept.len() {
             let mut without = kept.clone();
             without.remove(at);
             match self.holds(&without, control)? {
                 Some(false) => kept = without,
-                Some(true) => at += 1,
-                None => return Ok(None),
+                held => (at, sure) = (at + 1, sure && held.is_some()),
             }
         }
         let (kept, smallest) = match self.smaller(kept.len(), control)? {
             Search::Found(rows) => (rows, true),
-            Search::None => (kept, true),
+            Search::None => (kept, sure),
             Search::GivenUp => (kept, false),
         };
         let clashes = kept.iter().map(|&row| Ok(Clash { row, reach: self.reach(row, control)? })).collect::<Result<_>>()?;

@@ -8,8 +8,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Nodes between two looks at the control.
 const SLICE: u64 = 64;
-/// The solver's own tolerance, on scaled rows.
-const FEASIBILITY: f64 = 1e-9;
+/// The solver's own tolerance, on scaled rows; the looser one where it fails at the tighter.
+const FEASIBILITY: [f64; 2] = [1e-9, 1e-7];
 
 pub(super) fn solve(program: &Program, control: &Control) -> Result<Outcome> {
     match control.step("a linear program", 0, 0) {
@@ -20,10 +20,21 @@ pub(super) fn solve(program: &Program, control: &Control) -> Result<Outcome> {
         let met = program.violations(&[]).is_empty();
         return Ok(if met { Outcome::Optimal(Solution { cost: 0.0, values: Vec::new(), nodes: 0 }) } else { Outcome::Infeasible });
     }
-    let model = Model::new(program);
+    let mut answer = Outcome::NoAnswer { why: String::new() };
+    for tolerance in FEASIBILITY {
+        answer = attempt(program, tolerance, control)?;
+        if !matches!(answer, Outcome::NoAnswer { .. }) {
+            break;
+        }
+    }
+    Ok(answer)
+}
+
+fn attempt(program: &Program, tolerance: f64, control: &Control) -> Result<Outcome> {
+    let model = Model::new(program, tolerance);
     let mut options = SolveOptions::default();
     options.node_limit = Some(SLICE);
-    options.tolerances.feasibility = FEASIBILITY;
+    options.tolerances.feasibility = tolerance;
     let mut reached = guarded(|| model.problem.solve_with(options));
     loop {
         let outcome = match reached {
@@ -65,14 +76,15 @@ struct Model {
     variables: Vec<Variable>,
     units: Vec<f64>,
     cost_unit: f64,
+    tolerance: f64,
 }
 
 impl Model {
-    fn new(program: &Program) -> Self {
+    fn new(program: &Program, tolerance: f64) -> Self {
         let unit = natural_unit(program);
         let units: Vec<f64> = program.columns.iter().map(|c| if c.whole { 1.0 } else { unit }).collect();
         let cost_unit = program.columns.iter().zip(&units).map(|(c, u)| (c.cost * u).abs()).fold(0.0, f64::max);
-        let cost_unit = if cost_unit > 0.0 { cost_unit } else { 1.0 };
+        let cost_unit = power_of_two(cost_unit);
         let mut problem = Problem::new(OptimizationDirection::Minimize);
         let add = |(c, &u): (&super::Column, &f64)| {
             let cost = c.cost * u / cost_unit;
@@ -87,7 +99,7 @@ impl Model {
         for row in &program.rows {
             let unit_of = |j: usize| units.get(j).copied().unwrap_or(1.0);
             let largest = row.terms.iter().map(|&(j, a)| (a * unit_of(j)).abs()).fold(0.0, f64::max);
-            let scale = if largest > 0.0 { largest } else { 1.0 };
+            let scale = power_of_two(largest);
             let terms: Vec<(Variable, f64)> =
                 row.terms.iter().filter_map(|&(j, a)| variables.get(j).map(|&v| (v, a * unit_of(j) / scale))).collect();
             let relation = match row.relation {
@@ -97,7 +109,7 @@ impl Model {
             };
             problem.add_constraint(terms, relation, row.right / scale);
         }
-        Self { problem, variables, units, cost_unit }
+        Self { problem, variables, units, cost_unit, tolerance }
     }
 
     /// The solver's values in our units, checked: round-off past a bound is taken off, whole columns are rounded.
@@ -108,7 +120,7 @@ impl Model {
             if column.whole {
                 return x.round();
             }
-            let near = |end: f64| end.is_finite() && (x - end).abs() <= 10.0 * FEASIBILITY * unit.max(end.abs());
+            let near = |end: f64| end.is_finite() && (x - end).abs() <= 10.0 * self.tolerance * unit.max(end.abs());
             if near(column.lower) {
                 column.lower
             } else if near(column.upper) {
@@ -135,7 +147,11 @@ fn natural_unit(program: &Program) -> f64 {
         (size.is_finite() && size > 0.0).then_some(size)
     });
     let (least, most) = sizes.fold((f64::INFINITY, 0.0), |(lo, hi), s| (f64::min(lo, s), f64::max(hi, s)));
-    // A power of two, so that scaling adds no round-off.
-    let size = least.max(most * 1e-6);
-    if size.is_finite() { f64::from_bits(size.to_bits() & 0x7ff0_0000_0000_0000) } else { 1.0 }
+    power_of_two(least.max(most * 1e-6))
+}
+
+/// The power of two next below a positive number: dividing by it adds no round-off, so rows that are multiples of
+/// each other stay so. 1 for all else.
+fn power_of_two(size: f64) -> f64 {
+    if size > 0.0 && size.is_normal() { f64::from_bits(size.to_bits() & 0x7ff0_0000_0000_0000) } else { 1.0 }
 }
