@@ -200,6 +200,17 @@ bounds! {
     SALT_SLOPE_PCT = "slope_pct", "fall of yield with salt", "%", 0.0, 50.0, "Percent per dS/m, the b of FAO-56 Table 23.", "FAO-56 Table 23, widened";
     YIELD_RESPONSE = "yield_response", "yield response factor", "", 0.1, 2.0, "About 1; the Ky of FAO-56 Table 24.", "FAO-56 Table 24, widened";
 
+    // Products and mixes
+    CONTENT_PCT = "content_pct", "content", "%", 0.0, 100.0, "Give percent by weight, as the label has it.", "definition";
+    NEUTRALIZING_PCT = "neutralizing_pct", "calcium carbonate equivalent", "%", 0.0, 250.0, "Pure calcium carbonate is 100.", "magnesium oxide is 248";
+    ACIDITY_KG_KG = "acidity_kg_kg", "calcium carbonate used up for each kg of product", "kg/kg", 0.0, 4.0, "Urea is 0.83; give 0 where it leaves the pH alone.", "pure sulfur is 3.12, rounded outwards";
+    SALT_INDEX = "salt_index", "salt index", "", 0.0, 250.0, "Sodium nitrate is 100.", "sodium chloride is about 154, from memory, rounded outwards";
+    PRODUCT_DENSITY_KG_M3 = "density_kg_m3", "bulk density of a product", "kg/m3", 100.0, 3000.0, "Give kg per m3; 1 lb/ft3 is 16.02 kg/m3.", "light compost to packed stone dust, rounded outwards";
+    PRICE = "price", "price", "", 0.0, 1.0e9, "Give money, 0 for a gift; a price cannot be negative.", "common practice, rounded outwards";
+    OVERSUPPLY = "oversupply", "tolerance of oversupply", "", 0.0, 100.0, "Give a fraction, 0.10 for 10 % more than needed.", "common practice, rounded outwards";
+    BAG_KG = "bag_kg", "weight of a bag", "kg", 0.01, 1.0e5, "Give kilograms; 50 lb is 22.68 kg.", "a sachet to a truckload";
+    MASS_KG = "kg", "weight", "kg", 0.0, 1.0e9, "Give kilograms; 1 lb is 0.4536 kg.", "common practice, rounded outwards";
+
     // Linear programs
     PROGRAM_NUMBER = "number", "a number of a linear program", "", -1.0e12, 1.0e12, "Choose units that keep the numbers of a program near 1.", "doubles resolve 16 digits; the solver needs half of them";
 

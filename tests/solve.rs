@@ -168,9 +168,10 @@ fn ties_are_found_and_settled_by_preference() {
     for whole in [false, true] {
         let program = build(whole);
         let best = optimum(&program);
-        let ties = program.ties(&best, &Control::new()).unwrap().unwrap();
-        let seen: Vec<_> = ties.iter().map(|t| (t.column, t.low.round(), t.high.round())).collect();
-        assert_eq!(seen, [(0, 0.0, 5.0), (1, 0.0, 10.0)]);
+        let each = [vec![1.0, 0.0, 0.0], vec![0.0, 1.0, 0.0], vec![0.0, 0.0, 1.0]];
+        let spread = program.spread(&best, &each, &Control::new()).unwrap().unwrap();
+        let seen: Vec<_> = spread.iter().map(|t| (t.low.round(), t.high.round())).collect();
+        assert_eq!(seen, [(0.0, 5.0), (0.0, 10.0), (0.0, 0.0)]);
         let lightest = program.settle(&best, &[vec![1.0, 1.0, 1.0]], &Control::new()).unwrap().unwrap();
         assert!(close(lightest.cost, best.cost) && close(lightest.values[0], 5.0), "{lightest:?}");
         let least_a = program.settle(&best, &[vec![1.0, 0.0, 0.0], vec![0.0, 1.0, 0.0]], &Control::new()).unwrap().unwrap();
@@ -178,7 +179,8 @@ fn ties_are_found_and_settled_by_preference() {
     }
     let mut single = build(false);
     single.row("cap", &[(0, 1.0)], Relation::AtMost, 0.0).unwrap();
-    assert_eq!(single.ties(&optimum(&single), &Control::new()).unwrap().unwrap(), []);
+    let spread = single.spread(&optimum(&single), &[vec![0.0, 1.0, 0.0]], &Control::new()).unwrap().unwrap();
+    assert!(close(spread[0].low, 10.0) && spread[0].low == spread[0].high);
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //! source each; where sources disagree they are shown side by side and the user names one.
 
 mod acidity;
+mod blend;
 mod conversion;
 mod exchange;
 mod interpret;
@@ -14,7 +15,9 @@ mod lime_advice;
 mod lime_methods;
 mod lime_table;
 mod liming_material;
+mod manure;
 mod nutrient;
+mod products;
 mod reported;
 mod sheet;
 mod soil_table;
@@ -27,6 +30,9 @@ pub use acidity::{
     AMMONIUM_CACO3_PER_N_LIMIT, AMMONIUM_SULFATE_CACO3_PER_N, AcidBalance, AcidYear, UREA_CACO3_PER_N, WaterLoad, WaterTest, acid_balance,
     water_lime_kg_ha, water_load,
 };
+pub use blend::{
+    Amount, Bags, Blend, BlendConflict, BlendRequest, Clashing, Limit, Need, ShadowPrice, Supplied, TiedRange, blend, blend_conflict,
+};
 pub use conversion::{Conversion, convert_extractant};
 pub use exchange::{AcidityTerm, Base, Divisors, Exchange, OrganicNitrogen, cec_by_summation, organic_nitrogen};
 pub use interpret::{Comparison, Disagreement, Interpretation, Reading, compare_tables, interpret, manganese_index};
@@ -35,7 +41,9 @@ pub use lime::{LimeMethod, LimeNeed, LimeOptions, RecentLime, carbonate_for_acid
 pub use lime_advice::{LIME_CAP_KG_HA, LimeAdvice, LimeApplication, LimeQuestion, PhVerdict, advise_lime};
 pub use lime_table::{LimeBasis, LimeMeasure, LimeTable};
 pub use liming_material::{FinenessRule, LimingCompound, LimingMaterial, Sieves};
+pub use manure::{Manure, ManureKind, compost_nitrogen_kg, manure_nitrogen_kg, manure_release};
 pub use nutrient::{Extractant, Form, Nutrient, named_form, to_element};
+pub use products::{Guarantee, Product};
 pub use reported::{DetectionPolicy, Reported};
 pub use sheet::{Buffer, BufferMethod, Converted, Measurement, PhMethod, SoilTestInput, TestUnit};
 pub use soil_table::{Class, Edge, Meaning, NutrientClasses, Rate, SoilTable};

@@ -1,46 +1,40 @@
 //! All optima of a program: are there several, over which ranges, and which one to take.
 
-use super::price::Contact;
+use super::price::{Contact, Interval};
 use super::{Column, Outcome, Program, Relation, Solution};
 use crate::control::Control;
 use crate::error::Result;
 
-/// A column that may take more than one value without changing the cost.
-#[derive(Debug, Clone, Copy, PartialEq)]
-#[non_exhaustive]
-pub struct Tie {
-    /// Index of the column.
-    pub column: usize,
-    /// Its least value among the optima.
-    pub low: f64,
-    /// Its largest; infinite where there is none.
-    pub high: f64,
-}
-
 /// Costs closer than this, relative to what they are summed from, are the same cost.
 const SAME_COST: f64 = 1e-9;
-/// Values closer than this part of the largest value are the same value.
-const SAME_VALUE: f64 = 1e-6;
 
 impl Program {
-    /// The columns in which the optima differ; empty where `best` is the only one, `None` where the solver gave no
-    /// answer.
+    /// The range of each measure over all optima; a measure is a weight for each column. Ends that meet say that the
+    /// optima agree in it. `None` where the solver gave no answer.
+    ///
+    /// ```
+    /// use dibble::control::Control;
+    /// use dibble::solve::{Program, Relation};
+    /// let mut program = Program::new();
+    /// let x = program.column("x", 1.0, 0.0, f64::INFINITY)?;
+    /// let y = program.column("y", 1.0, 0.0, f64::INFINITY)?;
+    /// program.row("enough", &[(x, 1.0), (y, 1.0)], Relation::AtLeast, 6.0)?;
+    /// let best = program.solve(&Control::new())?.optimal("the mix")?;
+    /// let spread = program.spread(&best, &[vec![1.0, 0.0], vec![1.0, 1.0]], &Control::new())?.unwrap();
+    /// // x may be anything up to 6; the sum is 6 in any case.
+    /// assert_eq!((spread[0].low, spread[0].high, spread[1].low, spread[1].high), (0.0, 6.0, 6.0, 6.0));
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
     ///
     /// # Errors
-    /// Cancelled through `control`.
-    pub fn ties(&self, best: &Solution, control: &Control) -> Result<Option<Vec<Tie>>> {
+    /// Cancelled through `control`; weights as in [`Program::with_costs`].
+    pub fn spread(&self, best: &Solution, measures: &[Vec<f64>], control: &Control) -> Result<Option<Vec<Interval>>> {
         let Some(optima) = self.optima(best, control)? else { return Ok(None) };
-        let mut ties = Vec::new();
-        if optima.can_move(best) {
-            let size = best.values.iter().fold(0.0, |m: f64, x| m.max(x.abs()));
-            for column in 0..self.columns.len() {
-                let Some(range) = optima.range_of(column, control)? else { return Ok(None) };
-                if range.high - range.low > SAME_VALUE * size {
-                    ties.push(Tie { column, low: range.low, high: range.high });
-                }
-            }
+        let here = |weights: &[f64]| weights.iter().zip(&best.values).map(|(w, x)| w * x).sum::<f64>();
+        if !optima.can_move(best) {
+            return Ok(Some(measures.iter().map(|w| Interval { low: here(w), high: here(w) }).collect()));
         }
-        Ok(Some(ties))
+        measures.iter().map(|weights| optima.range_of(weights, control)).collect()
     }
 
     /// Among all optima the one that has the least of the first preference, among those the least of the second,

@@ -11,7 +11,6 @@ mod face;
 mod price;
 
 pub use conflict::{Clash, Conflict};
-pub use face::Tie;
 pub use price::{Interval, Sensitivity};
 
 use crate::bounds;

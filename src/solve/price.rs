@@ -100,7 +100,8 @@ impl Program {
         if self.has_slack_in_prices(&contact, &prices) {
             let dual = self.dual(Some(&contact))?.program;
             for (i, interval) in rows.iter_mut().enumerate() {
-                let Some(found) = dual.range_of(i, control)? else { return Ok(None) };
+                let only: Vec<f64> = (0..dual.width()).map(|j| f64::from(u8::from(j == i))).collect();
+                let Some(found) = dual.range_of(&only, control)? else { return Ok(None) };
                 let size = interval.low.abs().max(1e-3 * self.price_size(i));
                 if found.high - found.low > TOUCHES * size {
                     (*interval, degenerate) = (found, true);
@@ -188,12 +189,12 @@ impl Program {
         }
     }
 
-    /// Smallest and largest value of a column over all assignments; costs do not matter.
-    pub(super) fn range_of(&self, column: usize, control: &Control) -> Result<Option<Interval>> {
+    /// Smallest and largest value of a measure over all assignments; costs do not matter.
+    pub(super) fn range_of(&self, weights: &[f64], control: &Control) -> Result<Option<Interval>> {
         let end = |sign: f64| -> Result<Option<f64>> {
-            let costs: Vec<f64> = (0..self.columns.len()).map(|j| if j == column { sign } else { 0.0 }).collect();
+            let costs: Vec<f64> = weights.iter().map(|w| sign * w).collect();
             Ok(match self.with_costs(&costs)?.solve(control)? {
-                Outcome::Optimal(found) => found.values.get(column).copied(),
+                Outcome::Optimal(found) => Some(sign * found.cost),
                 Outcome::Unbounded => Some(-sign * f64::INFINITY),
                 _ => None,
             })
