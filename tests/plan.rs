@@ -158,12 +158,55 @@ fn what_cannot_be_planned_is_refused_with_what_to_do() {
 }
 
 #[test]
+fn a_block_is_reckoned_from_its_planting_and_the_season_from_april() {
+    let text: String = std::iter::once("date,tmin_c,tmax_c,rain_mm\n".to_string())
+        .chain((0..700).map(|day| {
+            let date = "2024-08-01".parse::<dibble::Date>().unwrap() + day;
+            let changing = f64::from(day % 5) * 0.3;
+            format!("{date},{},{},2\n", 8.0 - changing, 20.0 + changing)
+        }))
+        .collect();
+    let weather = Weather::parse_csv(&text, &CsvOptions::default()).unwrap();
+    let plan = plan(&Farm::demo().unwrap(), &weather, "2026-06-25".parse().unwrap(), &PlanOptions::default()).unwrap();
+    assert_eq!(plan.from.to_string(), "2026-04-01");
+    let this_spring = plan.block("South slope").unwrap(); // planted on 2026-04-28
+    assert!((this_spring.so_far.rain_mm - 2.0 * 58.0).abs() < 1e-9, "{}", this_spring.so_far.rain_mm);
+    assert_eq!(this_spring.notes, ["7 entries of the log before 2026-04-28 or after 2026-06-25 do not count"]);
+}
+
+#[test]
+fn a_reading_of_this_morning_counts_this_morning() {
+    let plan = |feel: &str| {
+        let base = Farm::demo().unwrap().to_toml().unwrap();
+        let mut input = toml::from_str::<dibble::farm::FarmInput>(&base).unwrap();
+        let today = Farm::demo_today().unwrap();
+        input.block[0].reading = vec![dibble::farm::Reading {
+            date: today,
+            depth_m: 0.1,
+            holes: 3,
+            feel: Some(feel.parse().unwrap()),
+            tension_kpa: None,
+            water_content: None,
+        }];
+        plan(&Farm::new(input).unwrap(), &Farm::demo_weather().unwrap(), today, &PlanOptions::default()).unwrap().blocks.remove(0)
+    };
+    let (dry, wet) = (plan("dry"), plan("full"));
+    assert!(
+        dry.depletion.value > wet.depletion.value + 0.3,
+        "{} after a dry hand, {} after a wet one",
+        dry.depletion.value,
+        wet.depletion.value
+    );
+    assert_eq!(dry.readings.len(), 1);
+}
+
+#[test]
 fn a_winter_inside_the_weather_is_refused_or_skipped() {
     let mut text = "date,tmin_c,tmax_c,rain_mm\n".to_string();
     let first: dibble::Date = "2025-09-01".parse().unwrap();
     for day in 0..330 {
         let date = first + day;
-        let cold = matches!(date.month(), 12 | 1 | 2);
+        let cold = matches!(date.month(), 3 | 4) && date < "2026-04-25".parse().unwrap();
         let (low, high) = if cold { (-12.0, -4.0) } else { (8.0, 20.0) };
         let changing = f64::from(day % 5) * 0.3; // a sensor that never moves counts as stuck
         text += &format!("{date},{},{},2\n", low - changing, high + changing);
@@ -171,7 +214,7 @@ fn a_winter_inside_the_weather_is_refused_or_skipped() {
     let weather = Weather::parse_csv(&text, &CsvOptions::default()).unwrap();
     let (farm, today) = (Farm::demo().unwrap(), Farm::demo_today().unwrap());
     let error = plan(&farm, &weather, today, &PlanOptions::default()).unwrap_err().to_string();
-    assert!(error.starts_with("the weather has a winter: 2025-12-01 to 2026-02-28 stay below freezing"), "{error}");
+    assert!(error.starts_with("the weather has a winter: 2026-04-01 to 2026-04-24 stay below freezing"), "{error}");
     let skipped = plan(&farm, &weather, today, &PlanOptions { winter: Winter::Skip, ..PlanOptions::default() }).unwrap();
-    assert_eq!(skipped.from.to_string(), "2026-03-01");
+    assert_eq!(skipped.from.to_string(), "2026-04-25");
 }

@@ -250,11 +250,6 @@ impl Block {
         self.area_m2.or_else(|| Some(f64::from(self.trees?) * self.row_spacing_m * self.tree_spacing_m))
     }
 
-    /// The block's own gauge as days and depths in mm, for [`crate::weather::Weather::with_block_rain`]; empty without one.
-    pub fn gauge(&self) -> (Vec<Date>, Vec<f64>) {
-        self.rain.iter().map(|r| (r.date, r.depth_mm)).unzip()
-    }
-
     /// Checks everything but the log, and gives the stand.
     ///
     /// # Errors

@@ -131,6 +131,7 @@ pub(super) fn run_block(
     let mut series: Vec<Vec<f64>> = wanted.iter().map(|_| Vec::with_capacity(days * n)).collect();
     let mut readings = Vec::new();
     let mut forcing = Forcing::NONE;
+    let mut morning = vec![(0.0, 0.0); n];
     let mut refilled = vec![0.0; n];
     let (mut next_water, mut next_reading) = (vec![0; n], vec![0; n]);
     let start = ledger.stored();
@@ -156,6 +157,7 @@ pub(super) fn run_block(
                     }
                 }
             }
+            morning[l] = (out.depletion_mm[l], doubt[l].sd_mm(out.taw_mm[l]));
             let mut given = 0.0;
             if let Some(refill) = column.refill.filter(|r| r.due(out.depletion_mm[l], out.taw_mm[l])) {
                 given = refill.net_mm(out.depletion_mm[l]);
@@ -187,6 +189,8 @@ pub(super) fn run_block(
         }
         for (kept, which) in series.iter_mut().zip(wanted) {
             kept.extend((0..n).map(|l| match which {
+                Series::MorningDepletion => morning[l].0,
+                Series::MorningSd => morning[l].1,
                 Series::Depletion => out.depletion_mm[l],
                 Series::DepletionSd => doubt[l].sd_mm(out.taw_mm[l]),
                 Series::AvailableWater => out.taw_mm[l],

@@ -86,6 +86,8 @@ series! {
     Basal = "kcb", "basal crop coefficient";
     Stress = "ks", "stress coefficient, 1 without stress";
     StressOnset = "p", "share of the available water that may be used before stress";
+    MorningDepletion = "morning_depletion_mm", "depletion of the root zone in the morning, after readings and before the day's water";
+    MorningSd = "morning_sd_mm", "standard deviation of the morning's depletion";
     Depletion = "depletion_mm", "depletion of the root zone at the end of the day";
     DepletionSd = "depletion_sd_mm", "standard deviation of the depletion";
     AvailableWater = "taw_mm", "available water that the root zone can hold";

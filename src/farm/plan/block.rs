@@ -28,14 +28,25 @@ pub(super) fn plan_block(
     farm: &Farm,
 ) -> Result<BlockPlan> {
     let FarmBlock { block, stand, profile, ground, assumed, .. } = *farm_block;
-    let own_rain;
-    let ahead = if block.rain.is_empty() {
+    let own;
+    let planted = stand.input().planted;
+    let ahead = if block.rain.is_empty() && planted <= station.daily.first() {
         station
     } else {
-        let (dates, rain) = block.gauge();
-        own_rain = carry(&weather.clone().with_block_rain(&dates, &rain)?.complete(farm.site(), &options.gaps)?, today, options)?;
-        &own_rain
+        let within = |r: &&farm::Rain| r.date >= weather.first() && r.date <= weather.last();
+        let (dates, rain): (Vec<Date>, Vec<f64>) = block.rain.iter().filter(within).map(|r| (r.date, r.depth_mm)).unzip();
+        let records = if dates.is_empty() { weather } else { &weather.clone().with_block_rain(&dates, &rain)? };
+        own = carry(&records.complete(farm.site(), &options.gaps)?, today, options, Some(planted))?;
+        &own
     };
+    let first = ahead.daily.first();
+    let counts = |date: Date| date >= first && date <= today;
+    let mut notes = Vec::new();
+    match block.log_days().filter(|d| !counts(*d)).count() {
+        0 => {}
+        1 => notes.push(format!("1 entry of the log before {first} or after {today} does not count")),
+        n => notes.push(format!("{n} entries of the log before {first} or after {today} do not count")),
+    }
     let south = farm.south();
     let surfaces = Surfaces::over(stand, &ahead.daily)?;
     let (low, high) = ROOT_DEPTH_SHARES;
@@ -50,6 +61,7 @@ pub(super) fn plan_block(
     let mut waterings: Vec<Watering> = farm_block
         .waterings()?
         .into_iter()
+        .filter(|(date, _)| counts(*date))
         .map(|(date, gross_mm)| {
             // a set that ran by the clock fell at the sprinkler's rate; a depth was put in somehow
             let rate_mm_h = by_time(date).then_some(delivery.landing_mm_h());
@@ -57,7 +69,7 @@ pub(super) fn plan_block(
         })
         .collect();
     waterings.sort_by_key(|w| w.date);
-    let mut readings: Vec<Reading> = block.reading.iter().map(reading).collect();
+    let mut readings: Vec<Reading> = block.reading.iter().filter(|r| counts(r.date)).map(reading).collect();
     readings.sort_by_key(|r| r.date);
 
     let group = HydrologicGroup::of(profile.top().texture());
@@ -85,8 +97,9 @@ pub(super) fn plan_block(
         tree.readings.clone_from(&readings);
     }
     let keep = [
+        Series::MorningDepletion,
+        Series::MorningSd,
         Series::Depletion,
-        Series::DepletionSd,
         Series::AvailableWater,
         Series::Transpiration,
         Series::Evaporation,
@@ -101,12 +114,12 @@ pub(super) fn plan_block(
     let yesterday = ahead.today.saturating_sub(1);
     let allowed = stand.allowed_depletion(today, south);
     let refill = Refill { allowed_depletion: allowed, efficiency, ..Refill::default() };
-    let share = view.depletion_range(yesterday);
-    let taw_mm = view.at(Series::AvailableWater, LIKELY, yesterday);
+    let share = view.depletion_range();
+    let taw_mm = view.taw_mm(LIKELY);
     let depletion_mm = Estimate { value: share.value * taw_mm, low: share.low * taw_mm, high: share.high * taw_mm };
-    let days_left = view.days_left_range(allowed, share, taw_mm);
+    let days_left = view.days_left_range(allowed, share);
     // the largest event keeps to the shallow end of the roots, so that it does not drain below them
-    let usable_mm = depletion_mm.value.min(view.at(Series::Depletion, ROOTS_LOW, yesterday));
+    let usable_mm = depletion_mm.value.min(view.at(Series::MorningDepletion, ROOTS_LOW, ahead.today));
     let net_mm = refill.net_mm(depletion_mm.value).min(usable_mm);
     let net_mm = if net_mm < refill.minimum_mm { 0.0 } else { net_mm };
     let gross_mm = refill.gross_mm(net_mm);
@@ -171,6 +184,7 @@ pub(super) fn plan_block(
         run_min: (60.0 * gross_mm.0 / delivery.rate_mm_h, 60.0 * gross_mm.1 / delivery.rate_mm_h),
         intake,
         so_far,
+        notes,
         readings: season.readings().iter().filter(|r| r.column == block.name).map(ToString::to_string).collect(),
         what_if: what_if(&columns, ahead, options, delivery, middle_efficiency, allowed, &view)?,
         wet_feet: stand.species().group().wet_feet.clone(),
@@ -184,7 +198,7 @@ pub(super) fn plan_block(
             transpiration_mm: view.at(Series::Transpiration, LIKELY, yesterday),
             evaporation_mm: view.at(Series::Evaporation, LIKELY, yesterday),
             refill_fraction: refill.refill_fraction,
-            ledger_sd_mm: view.at(Series::DepletionSd, LIKELY, yesterday),
+            ledger_sd_mm: view.at(Series::MorningSd, LIKELY, ahead.today),
         },
         assumptions,
     })
@@ -248,6 +262,8 @@ fn what_if(
         column.waterings.sort_by_key(|w| w.date);
     }
     let keep = [
+        Series::MorningDepletion,
+        Series::MorningSd,
         Series::Depletion,
         Series::AvailableWater,
         Series::Rain,

@@ -141,6 +141,8 @@ pub struct BlockPlan {
     pub intake: Option<IntakePlan>,
     /// Sums since the start.
     pub so_far: Totals,
+    /// What else the reader should know.
+    pub notes: Vec<String>,
     /// What readings said.
     pub readings: Vec<String>,
     /// What-if of today.
@@ -198,6 +200,8 @@ pub struct Plan {
     pub weather_to: Date,
     /// Given days from the plan's date on.
     pub days_ahead: usize,
+    /// Days looked ahead.
+    pub horizon_days: usize,
     /// Units it is printed in.
     pub units: System,
     /// Rate of the sprinkler, mm/h.

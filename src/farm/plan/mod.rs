@@ -15,13 +15,14 @@ mod view;
 pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
 
 use super::Farm;
+use crate::assumption::Assumption;
 use crate::bounds;
 use crate::date::Date;
 use crate::error::Result;
 use crate::units::System;
 use crate::water::Winter;
 use crate::weather::{Gaps, Weather};
-use ahead::carry;
+use ahead::{HORIZON_DAYS, carry};
 use delivery::Delivery;
 
 /// What may differ from the plain question.
@@ -31,7 +32,8 @@ pub struct PlanOptions {
     pub gaps: Gaps,
     /// What to do about a winter inside the weather.
     pub winter: Winter,
-    /// First day of the reckoning; `None` is the first day of the weather.
+    /// First day of the reckoning; `None` is the first of April (south of the equator of October) before the plan,
+    /// or the first day of the weather if that is later.
     pub from: Option<Date>,
     /// What if so much rain falls today, mm?
     pub rain_mm: Option<f64>,
@@ -57,7 +59,7 @@ pub struct PlanOptions {
 pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) -> Result<Plan> {
     bounds::RAIN_MM.named("rain").check_option(options.rain_mm)?;
     bounds::MINUTES_MIN.named("watered").check_option(options.watered_min)?;
-    let station = carry(&weather.complete(farm.site(), &options.gaps)?, today, options)?;
+    let station = carry(&weather.complete(farm.site(), &options.gaps)?, today, options, None)?;
     let sprinkler = Delivery::of(farm);
     let mut blocks = Vec::new();
     for block in farm.blocks() {
@@ -66,6 +68,9 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     }
     let mut assumptions = station.daily.between(station.daily.first(), station.daily.date(station.given - 1))?.assumptions();
     assumptions.extend(sprinkler.assumptions.clone());
+    if station.given < station.daily.len() {
+        assumptions.push(Assumption::ForecastMean.assumed().on_days(station.daily.len() - station.given));
+    }
     Ok(Plan {
         schema: PLAN_SCHEMA,
         farm: farm.name().into(),
@@ -73,6 +78,7 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
         from: station.daily.first(),
         weather_to: station.daily.date(station.given - 1),
         days_ahead: station.given - station.today,
+        horizon_days: HORIZON_DAYS,
         units: options.units.unwrap_or(farm.units()),
         rate_mm_h: sprinkler.rate_mm_h,
         blocks,

@@ -35,9 +35,10 @@ impl fmt::Display for Plan {
         writeln!(f, "{}: water for the week from {} {}", self.farm, self.date.weekday(), self.date)?;
         write!(f, "Reckoned from {} with weather to {}", self.from, self.weather_to)?;
         match self.days_ahead {
-            0 => writeln!(f, "; nothing is foreseen, so the coming days are taken like the last seven, without rain.")?,
-            1 => writeln!(f, "; 1 day ahead is given, and then days like the last seven, without rain.")?,
-            n => writeln!(f, "; {n} days ahead are given, and then days like the last seven, without rain.")?,
+            0 => writeln!(f, "; nothing is foreseen: the coming days are taken like the last seven, without rain.")?,
+            n if n >= self.horizon_days => writeln!(f, ".")?,
+            1 => writeln!(f, "; 1 day ahead is given, then days like the last seven, without rain.")?,
+            n => writeln!(f, "; {n} days ahead are given, then days like the last seven, without rain.")?,
         }
         writeln!(f)?;
         let width = self.blocks.iter().map(|b| b.name.chars().count()).max().unwrap_or(0);
@@ -198,10 +199,9 @@ impl BlockPlan {
         line(
             "A week's use",
             format!(
-                "{} by the roots (the habit of an inch a week is {}), {} by all the ground; rain foreseen {}",
+                "{} by the roots (the habit of an inch a week is {}); rain foreseen {}",
                 show::weekly(self.week_use_mm, units),
                 habit(self.week_use_mm),
-                show::weekly(self.block_week_use_mm, units),
                 show::depth(self.week_rain_mm, units)
             ),
         )?;
@@ -247,6 +247,9 @@ impl BlockPlan {
         }
         for reading in &self.readings {
             line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string())?;
+        }
+        for note in &self.notes {
+            line("Note", note.clone())?;
         }
         if let Some(what_if) = &self.what_if {
             line("What if", what_if.words(units))?;

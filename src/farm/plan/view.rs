@@ -61,8 +61,24 @@ impl View<'_> {
         self.season.daily(series).and_then(|d| d.get((day, column)).copied()).unwrap_or(f64::NAN)
     }
 
+    /// Share of the available water used at the end of a day.
     fn share(&self, column: usize, day: usize) -> f64 {
         self.at(Series::Depletion, column, day) / self.at(Series::AvailableWater, column, day)
+    }
+
+    /// The same this morning, readings of today counted.
+    fn morning(&self, column: usize) -> f64 {
+        self.at(Series::MorningDepletion, column, self.ahead.today) / self.taw_mm(column)
+    }
+
+    /// Available water of the root zone this morning, mm.
+    pub fn taw_mm(&self, column: usize) -> f64 {
+        self.at(Series::AvailableWater, column, self.ahead.today.saturating_sub(1))
+    }
+
+    /// The ledger's own doubt this morning, 10 to 90 % as a share of the available water.
+    fn doubt(&self) -> f64 {
+        TEN_PERCENT * self.at(Series::MorningSd, LIKELY, self.ahead.today) / self.taw_mm(LIKELY)
     }
 
     /// Half the distance between the ends, as 10 to 90 %, and the ledger's own doubt, added as independent.
@@ -72,16 +88,15 @@ impl View<'_> {
         (roots * roots + soil * soil + own * own).sqrt()
     }
 
-    pub fn depletion_range(&self, day: usize) -> Estimate {
-        let value = self.share(LIKELY, day);
-        let own = TEN_PERCENT * self.at(Series::DepletionSd, LIKELY, day) / self.at(Series::AvailableWater, LIKELY, day);
-        let half = self.half_range(|column| self.share(column, day), own);
+    pub fn depletion_range(&self) -> Estimate {
+        let value = self.morning(LIKELY);
+        let half = self.half_range(|column| self.morning(column), self.doubt());
         Estimate { value, low: (value - half).max(0.0), high: (value + half).min(1.0) }
     }
 
     /// Days from this morning until the depletion, `shift` added to its share, reaches the allowed one.
     pub fn days_left(&self, column: usize, allowed: f64, shift: f64) -> Option<f64> {
-        let mut before = self.share(column, self.ahead.today.saturating_sub(1)) + shift;
+        let mut before = self.morning(column) + shift;
         if before >= allowed {
             return Some(0.0);
         }
@@ -96,10 +111,9 @@ impl View<'_> {
         None
     }
 
-    pub fn days_left_range(&self, allowed: f64, share: Estimate, taw_mm: f64) -> Option<Estimate> {
+    pub fn days_left_range(&self, allowed: f64, share: Estimate) -> Option<Estimate> {
         let value = self.days_left(LIKELY, allowed, 0.0)?;
-        let yesterday = self.ahead.today.saturating_sub(1);
-        let own = TEN_PERCENT * self.at(Series::DepletionSd, LIKELY, yesterday) / taw_mm;
+        let own = self.doubt();
         let far = HORIZON_DAYS as f64;
         let of = |column| self.days_left(column, allowed, 0.0).unwrap_or(far);
         let doubt = 0.5 * (self.days_left(LIKELY, allowed, -own).unwrap_or(far) - self.days_left(LIKELY, allowed, own).unwrap_or(far));
