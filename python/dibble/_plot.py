@@ -1,0 +1,70 @@
+"""Drawings of results; needs matplotlib (``pip install dibble[plot]``), which is imported at the first drawing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from dibble.errors import MissingError
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from dibble._dibble import Season
+
+TEN_PERCENT = 1.2815515655446004
+"""From the middle to the 10 and 90 % points of a normal distribution."""
+MM_PER_IN = 25.4
+INK, WATER, PALE = "#1a1a1a", "#2b6a99", "#b9b9b9"
+
+
+def _pyplot() -> Any:
+    try:
+        import matplotlib.pyplot as plt
+    except ImportError as error:
+        message = "matplotlib is missing. Drawings need it: pip install dibble[plot]."
+        raise MissingError(message) from error
+    return plt
+
+
+def season(season: Season, column: int = 0, *, allowed_depletion: float | None = None, units: str = "si") -> Figure:
+    """Draw one column of a season: rain and water given above, depletion against its limit and stress days below."""
+    plt = _pyplot()
+    wanted = ("rain_mm", "irrigation_mm", "depletion_mm", "depletion_sd_mm", "taw_mm", "ks")
+    missing = [name for name in wanted if name not in season.daily]
+    if missing:
+        message = f"the series {', '.join(missing)} were not kept. Run the season with record='all' to draw it."
+        raise MissingError(message)
+    per, unit = (MM_PER_IN, "in") if units == "us" else (1.0, "mm")
+    rain, given, depletion, sd, holds = (np.asarray(season.daily[name])[:, column] / per for name in wanted[:-1])
+    ks = np.asarray(season.daily["ks"])[:, column]
+    dates = np.asarray(season.dates)
+
+    figure, (above, below) = plt.subplots(
+        2, 1, sharex=True, figsize=(9.0, 5.4), height_ratios=(1.0, 1.6), layout="constrained"
+    )
+    above.bar(dates, rain, width=0.9, color=WATER, label="rain")
+    above.bar(dates, given, width=0.9, bottom=rain, color="white", edgecolor=INK, hatch="////", label="water given")
+    above.set_ylabel(f"a day's water, {unit}")
+    above.legend(loc="upper right", frameon=False, ncols=2)
+
+    low = np.clip(depletion - TEN_PERCENT * sd, 0.0, holds)
+    high = np.clip(depletion + TEN_PERCENT * sd, 0.0, holds)
+    below.fill_between(dates, low, high, color=PALE, alpha=0.6, linewidth=0, label="10 to 90 % of the ledger's doubt")
+    below.plot(dates, depletion, color=INK, linewidth=1.6, label="depletion of the root zone")
+    below.plot(dates, holds, color=INK, linewidth=1.0, linestyle=":", label="all that roots can take")
+    if allowed_depletion is not None:
+        below.plot(dates, allowed_depletion * holds, color=WATER, linewidth=1.4, linestyle="--", label="water at")
+    stressed = ks < 1.0 - 1e-9
+    if stressed.any():
+        bottom = np.full(int(stressed.sum()), 1.06 * float(holds.max()))
+        below.scatter(dates[stressed], bottom, marker="|", s=36, color=INK, label="day of stress")
+    below.set_ylim(1.12 * float(holds.max()), 0.0)  # dry is down
+    below.set_ylabel(f"short of field capacity, {unit}")
+    below.legend(loc="lower left", frameon=True, framealpha=0.85, edgecolor="none", fontsize="small")
+    below.set_title(str(season.columns[column]), loc="left", fontsize="medium")
+    for axes in (above, below):
+        axes.spines[["top", "right"]].set_visible(False)
+        axes.margins(x=0.01)
+    return figure
