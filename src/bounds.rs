@@ -184,7 +184,9 @@ bounds! {
     N_YEARS = "years", "number of years", "", 1.0, 50.0, "Give whole years, 1 or more.", "common practice, rounded outwards";
     GRAMS = "product_g", "weight for one tree", "g", 0.0, 1.0e5, "Give grams; 1 oz is 28.35 g.", "common practice, rounded outwards";
     TREES_HA = "trees_per_ha", "trees in a hectare", "", 1.0, 1.0e6, "Give trees per hectare; 1,200 per acre is 2,965.", "seedbeds are denser";
-    PRODUCT_DENSITY = "density_g_cm3", "bulk density of the product", "g/cm3", 0.1, 3.0, "Give g/cm3; 50 lb/ft3 is 0.80.", "light organics to slag";
+    PRODUCT_DENSITY_KG_M3 = "density_kg_m3", "bulk density of a product", "kg/m3", 100.0, 3000.0, "Give kg per m3; 1 lb/ft3 is 16.02 kg/m3.", "light compost to packed stone dust, rounded outwards";
+    SCOOP_ML = "scoop_ml", "content of the scoop", "mL", 0.5, 20000.0, "Give milliliters; a US cup is 237, a tablespoon 15.", "a spoon to a bucket";
+    BAG_KG = "bag_kg", "weight of a bag", "kg", 0.01, 1.0e5, "Give kilograms; 50 lb is 22.68 kg.", "a sachet to a truckload";
     NEEDLE_PCT = "needle_pct", "content of the needles", "%", 0.0, 20.0, "Give percent of dry weight; 12 mg/g is 1.2 %.", "conifers, rounded outwards";
     ALKALINITY_MG_L = "alkalinity_mg_l", "alkalinity of the water, as CaCO3", "mg/L", 0.0, 5000.0, "Give mg/L of CaCO3; 1 meq/L is 50.", "soda lakes are above all irrigation water";
     WATER_EC_DS_M = "ec_ds_m", "electrical conductivity of the water", "dS/m", 0.0, 60.0, "Give dS/m, which is mmho/cm; 1,000 uS/cm is 1.", "sea water";
@@ -205,10 +207,8 @@ bounds! {
     NEUTRALIZING_PCT = "neutralizing_pct", "calcium carbonate equivalent", "%", 0.0, 250.0, "Pure calcium carbonate is 100.", "magnesium oxide is 248";
     ACIDITY_KG_KG = "acidity_kg_kg", "calcium carbonate used up for each kg of product", "kg/kg", 0.0, 4.0, "Urea is 0.83; give 0 where it leaves the pH alone.", "pure sulfur is 3.12, rounded outwards";
     SALT_INDEX = "salt_index", "salt index", "", 0.0, 250.0, "Sodium nitrate is 100.", "sodium chloride is about 154, from memory, rounded outwards";
-    PRODUCT_DENSITY_KG_M3 = "density_kg_m3", "bulk density of a product", "kg/m3", 100.0, 3000.0, "Give kg per m3; 1 lb/ft3 is 16.02 kg/m3.", "light compost to packed stone dust, rounded outwards";
     PRICE = "price", "price", "", 0.0, 1.0e9, "Give money, 0 for a gift; a price cannot be negative.", "common practice, rounded outwards";
     OVERSUPPLY = "oversupply", "tolerance of oversupply", "", 0.0, 100.0, "Give a fraction, 0.10 for 10 % more than needed.", "common practice, rounded outwards";
-    BAG_KG = "bag_kg", "weight of a bag", "kg", 0.01, 1.0e5, "Give kilograms; 50 lb is 22.68 kg.", "a sachet to a truckload";
     MASS_KG = "kg", "weight", "kg", 0.0, 1.0e9, "Give kilograms; 1 lb is 0.4536 kg.", "common practice, rounded outwards";
 
     // Linear programs

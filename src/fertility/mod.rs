@@ -8,6 +8,8 @@ mod acidity;
 mod blend;
 mod conversion;
 mod exchange;
+mod ground;
+mod hand;
 mod interpret;
 mod library;
 mod lime;
@@ -16,6 +18,8 @@ mod lime_methods;
 mod lime_table;
 mod liming_material;
 mod manure;
+mod need;
+mod nitrogen;
 mod nutrient;
 mod products;
 mod reported;
@@ -35,6 +39,8 @@ pub use blend::{
 };
 pub use conversion::{Conversion, convert_extractant};
 pub use exchange::{AcidityTerm, Base, Divisors, Exchange, OrganicNitrogen, cec_by_summation, organic_nitrogen};
+pub use ground::{Ground, NITROGEN_CAP_KG_HA, Placement, Rates, nitrogen_warnings};
+pub use hand::{HandAmount, HandInput, Scoops, SpreaderReading, SpreaderTest, by_hand, liquid_per_tree, product_for, spreader};
 pub use interpret::{Comparison, Disagreement, Interpretation, Reading, compare_tables, interpret, manganese_index};
 pub use library::{Citation, Entry, Library, Provenance};
 pub use lime::{LimeMethod, LimeNeed, LimeOptions, RecentLime, carbonate_for_acidity_kg_ha, lime_from_table, lime_requirement};
@@ -42,6 +48,12 @@ pub use lime_advice::{LIME_CAP_KG_HA, LimeAdvice, LimeApplication, LimeQuestion,
 pub use lime_table::{LimeBasis, LimeMeasure, LimeTable};
 pub use liming_material::{FinenessRule, LimingCompound, LimingMaterial, Sieves};
 pub use manure::{Manure, ManureKind, compost_nitrogen_kg, manure_nitrogen_kg, manure_release};
+pub use need::{
+    BUILD_UP_YEARS, BuildUp, K2O_PER_PPM_KG_HA, NeedBasis, NeedContext, NutrientNeed, P2O5_PER_PPM_KG_HA, RemovalTable, nutrient_need,
+};
+pub use nitrogen::{
+    Feeding, NitrogenNeed, NitrogenQuestion, NitrogenRow, NitrogenTable, SeasonQuestion, nitrogen_cautions, nitrogen_need, nitrogen_season,
+};
 pub use nutrient::{Extractant, Form, Nutrient, named_form, to_element};
 pub use products::{Guarantee, Product};
 pub use reported::{DetectionPolicy, Reported};

@@ -231,6 +231,7 @@ fn class_faults(n: &NutrientClasses) -> Vec<Error> {
         faults.push(Error::missing("a second class", "Give two classes or more.").at(n.nutrient.name()));
     }
     let mut edge: Option<f64> = None;
+    let mut rate_before = f64::INFINITY;
     for (index, class) in n.classes.iter().enumerate() {
         let place = format!("{}, class \"{}\"", n.nutrient, class.name);
         let mut say = |what: String, hint: &str| faults.push(Error::inconsistent(what, hint).at(place.clone()));
@@ -268,6 +269,15 @@ fn class_faults(n: &NutrientClasses) -> Vec<Error> {
             let unit = rate.element_kg_ha(n.nutrient);
             if !(0.0 <= rate.low && rate.low <= rate.high && rate.high.is_finite()) {
                 say(format!("its rate goes from {} to {}", rate.low, rate.high), "Give rates of 0 or more, the lower one first.");
+            }
+            if let Ok(Some((_, high))) = unit {
+                if high > rate_before * (1.0 + 1e-9) {
+                    say(
+                        "its rate is higher than that of a class below it".into(),
+                        "More in the soil shall not call for more: check the rates.",
+                    );
+                }
+                rate_before = high;
             }
             faults.extend(unit.err().map(|e| e.at(place.clone())));
         }

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
 
+mod amounts;
 mod lime;
 mod reference;
 mod soil;
