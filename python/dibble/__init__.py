@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dibble import air, errors, et, soil, stand, sun, units, weather
+from dibble import air, errors, et, explain, soil, stand, sun, units, water, weather
 from dibble._dibble import __version__
 from dibble.errors import DibbleError
 
-__all__ = ["DibbleError", "__version__", "air", "errors", "et", "soil", "stand", "sun", "units", "weather"]
+__all__ = ["DibbleError", "__version__", "air", "errors", "et", "explain", "soil", "stand", "sun", "units", "water", "weather"]

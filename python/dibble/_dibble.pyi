@@ -1,25 +1,49 @@
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from os import PathLike
 from typing import Any, Literal, final, overload
 
 import numpy as np
 import numpy.typing as npt
 
-from dibble._types import AlleyCover, Assumed, Day, Floats, GapRule, Number, Numbers, OnError, Reference, TableKind, UnitSystem
+from dibble._types import (
+    AlleyCover,
+    Assumed,
+    Day,
+    Floats,
+    GapRule,
+    LedgerForm,
+    Need,
+    Number,
+    Numbers,
+    OnError,
+    ReadingOutcome,
+    Record,
+    Reference,
+    TableKind,
+    UnitSystem,
+    WinterRule,
+)
 
 __all__ = [
     "TEXTURES",
+    "Column",
     "CropDays",
     "Daily",
+    "Explanation",
     "GapReport",
     "Layout",
     "Profile",
     "PulsePlan",
+    "Reading",
+    "Refill",
+    "Season",
     "Site",
     "Soil",
     "Stand",
+    "Step",
     "Surfaces",
+    "Watering",
     "Weather",
     "__version__",
     "aerodynamic_resistance_s_m",
@@ -60,6 +84,8 @@ __all__ = [
     "reference_from_temperature",
     "reference_hourly",
     "reference_with_soil_heat",
+    "run_columns",
+    "run_stand",
     "runoff_mm",
     "saturation_vapor_pressure",
     "soil_heat_from_month_before",
@@ -83,6 +109,7 @@ __all__ = [
     "vapor_pressure_from_rh_range",
     "vapor_pressure_slope",
     "volume_to_depth_mm",
+    "weigh",
     "wind_at_2m",
 ]
 
@@ -216,6 +243,35 @@ def net_longwave_hourly(*, t_c: Numbers, vapor_pressure_kpa: Numbers, cloud_rati
 def soil_heat_from_neighbor_months(*, t_before_c: Numbers, t_next_c: Numbers, on_error: str = "raise") -> float | Floats: ...
 def soil_heat_from_month_before(*, t_before_c: Numbers, t_c: Numbers, on_error: str = "raise") -> float | Floats: ...
 def soil_heat_hourly(*, net_radiation_mj_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
+
+# explain
+@final
+class Step:
+    @property
+    def what(self) -> str: ...
+    @property
+    def formula(self) -> str: ...
+    @property
+    def inputs(self) -> list[tuple[str, float, str]]: ...
+    @property
+    def value(self) -> float: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def source(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+
+@final
+class Explanation:
+    def to_dict(self) -> list[dict[str, Any]]: ...
+    def to_json(self) -> str: ...
+    def __len__(self) -> int: ...
+    def __getitem__(self, index: int, /) -> Step: ...
+    def __iter__(self) -> Iterator[Step]: ...
+    def _repr_html_(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
 
 # soil
 TEXTURES: list[str]
@@ -542,6 +598,189 @@ def kg_ha_to_ppm(*, kg_ha: Numbers, depth_m: Numbers, bulk_density_g_cm3: Number
 def depth_to_volume_l(*, depth_mm: Numbers, area_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
 def volume_to_depth_mm(*, volume_l: Numbers, area_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
 def flow_to_rate_mm_h(*, flow_l_min: Numbers, area_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
+
+# water
+def weigh(
+    *, ledger: Number, ledger_sd: Number, reading: Number, reading_sd: Number, only_drier: bool = False
+) -> tuple[float, float, float, float, str]: ...
+def run_stand(
+    weather: Weather | Daily,
+    site: Site | None,
+    soil: Soil | Profile,
+    stand: Stand,
+    refill: Refill | None,
+    readings: Sequence[Reading],
+    waterings: Sequence[Watering],
+    *,
+    form: LedgerForm,
+    beside: bool,
+    first: Day | None,
+    winter: WinterRule,
+    start: Number | None,
+    subsoil_start: Number | None,
+    curve_number: Number | None,
+    slope_pct: Number | None,
+    intake_mm_h: Number | None,
+    gaps: GapRule,
+    record: Record,
+    progress: Callable[[int, int], object] | None,
+) -> Season: ...
+def run_columns(
+    columns: Sequence[Column],
+    *,
+    form: LedgerForm,
+    record: Record,
+    n_threads: int | None,
+    progress: Callable[[int, int], object] | None,
+) -> Season: ...
+
+@final
+class Refill:
+    def __new__(
+        cls,
+        *,
+        allowed_depletion: Number | None = None,
+        refill_fraction: Number | None = None,
+        event_cap_mm: Number | None = None,
+        minimum_mm: Number | None = None,
+        efficiency: Sequence[Number] | None = None,
+    ) -> Refill: ...
+    @staticmethod
+    def for_stand(stand: Stand, date: Day, *, south: bool = False) -> Refill: ...
+    @property
+    def allowed_depletion(self) -> float: ...
+    @property
+    def refill_fraction(self) -> float: ...
+    @property
+    def event_cap_mm(self) -> float: ...
+    @property
+    def minimum_mm(self) -> float: ...
+    @property
+    def efficiency(self) -> tuple[float, float]: ...
+    def need(self, *, depletion_mm: Number, available_water_mm: Number) -> Need: ...
+    def to_json(self) -> str: ...
+    @staticmethod
+    def from_json(text: str) -> Refill: ...
+    def to_dict(self) -> dict[str, Any]: ...
+    @staticmethod
+    def _from_bytes(data: bytes) -> Refill: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+
+@final
+class Reading:
+    def __new__(
+        cls,
+        date: Day,
+        *,
+        from_depth_m: Number,
+        to_depth_m: Number | None = None,
+        feel: str | None = None,
+        tension_kpa: Number | None = None,
+        water_content: Number | None = None,
+        available: Number | None = None,
+        holes: int = 1,
+        uncertainty: Number | None = None,
+    ) -> Reading: ...
+    @property
+    def date(self) -> dt.date: ...
+    @property
+    def from_depth_m(self) -> float: ...
+    @property
+    def to_depth_m(self) -> float: ...
+    @property
+    def holes(self) -> int: ...
+    def to_json(self) -> str: ...
+    @staticmethod
+    def from_json(text: str) -> Reading: ...
+    def to_dict(self) -> dict[str, Any]: ...
+    @staticmethod
+    def _from_bytes(data: bytes) -> Reading: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+
+@final
+class Watering:
+    def __new__(cls, date: Day, depth_mm: Number, *, rate_mm_h: Number | None = None) -> Watering: ...
+    @property
+    def date(self) -> dt.date: ...
+    @property
+    def depth_mm(self) -> float: ...
+    @property
+    def rate_mm_h(self) -> float | None: ...
+    def to_json(self) -> str: ...
+    @staticmethod
+    def from_json(text: str) -> Watering: ...
+    def to_dict(self) -> dict[str, Any]: ...
+    @staticmethod
+    def _from_bytes(data: bytes) -> Watering: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+
+@final
+class Column:
+    def __new__(
+        cls,
+        name: str,
+        weather: Daily,
+        crop: CropDays,
+        soil: Soil | Profile,
+        *,
+        curve_number: Number | None = None,
+        start: Number | None = None,
+        subsoil_start: Number | None = None,
+        ignored_rain_share: Number | None = None,
+        wetted_fraction: Number | None = None,
+        evaporable_depth_m: Number | None = None,
+        readily_evaporable_mm: Number | None = None,
+        p_factor: Number | None = None,
+        intake_mm_h: Number | None = None,
+        slope_pct: Number | None = None,
+        waterings: Sequence[Watering] = ...,
+        refill: Refill | None = None,
+        readings: Sequence[Reading] = ...,
+    ) -> Column: ...
+    @property
+    def name(self) -> str: ...
+
+@final
+class Season:
+    @property
+    def form(self) -> LedgerForm: ...
+    @property
+    def first(self) -> dt.date: ...
+    @property
+    def last(self) -> dt.date: ...
+    @property
+    def dates(self) -> npt.NDArray[np.datetime64]: ...
+    @property
+    def columns(self) -> list[str]: ...
+    @property
+    def daily(self) -> Mapping[str, Floats]: ...
+    def series(self, name: str, column: str | int | None = None) -> Floats: ...
+    @property
+    def totals(self) -> Mapping[str, npt.NDArray[np.float64] | npt.NDArray[np.int64]]: ...
+    def total(self, name: str, column: str | int | None = None) -> float: ...
+    @property
+    def readings(self) -> list[ReadingOutcome]: ...
+    @property
+    def assumptions(self) -> list[Assumed]: ...
+    def explain(self, date: Day, column: str | int | None = None) -> Explanation: ...
+    def to_table(self, into: TableKind | None = None) -> Any: ...
+    def to_json(self) -> str: ...
+    @staticmethod
+    def from_json(text: str) -> Season: ...
+    def to_dict(self) -> dict[str, Any]: ...
+    @staticmethod
+    def _from_bytes(data: bytes, kind: str | None = None) -> Season: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+    def __len__(self) -> int: ...
+    def __eq__(self, other: object, /) -> bool: ...
 
 # weather
 def heading_means(heading: str) -> str | None: ...

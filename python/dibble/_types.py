@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import Literal, TypeAlias, TypedDict
 
 import numpy as np
@@ -32,6 +33,15 @@ Reference: TypeAlias = Literal["penman_monteith", "temperature", "given"]
 AlleyCover: TypeAlias = Literal["grass", "clover", "bare"]
 """What grows between the strips."""
 
+LedgerForm: TypeAlias = Literal["layered", "fao56", "fao56 drain first"]
+"""Water by layer; or FAO-56 Eq. 71-88 as printed, draining after the day's ET or before it."""
+
+WinterRule: TypeAlias = Literal["refuse", "skip", "ignore"]
+"""A winter inside the weather: refuse it, begin after it, or go through it as if the ground were open."""
+
+Record: TypeAlias = Literal["all", "totals"] | Sequence[str]
+"""Daily numbers to keep: all, none, or those named."""
+
 TableKind: TypeAlias = Literal["pandas", "polars", "pyarrow", "dict"]
 """The kind of table to give back."""
 
@@ -49,3 +59,28 @@ class Assumed(TypedDict):
     source: str
     weight: Literal["little", "some", "much"]
     days: int | None
+
+
+class Need(TypedDict):
+    """What a depletion asks for."""
+
+    due: bool
+    net_mm: float
+    gross_mm: list[float]
+
+
+class ReadingOutcome(TypedDict):
+    """A reading beside the ledger; shares are of the available water."""
+
+    column: str
+    date: str
+    from_depth_m: float
+    to_depth_m: float
+    ledger_available: float
+    ledger_sd: float
+    reading_available: float
+    reading_sd: float | None
+    used_available: float
+    errors_apart: float
+    verdict: Literal["merged", "disagrees", "no_news", "outside"]
+    text: str

@@ -15,6 +15,13 @@ pub fn internal(py: Python<'_>, what: &str) -> PyErr {
     call(py, "internal", &message, &PyDict::new(py)).map_or_else(|failure| failure, PyErr::from_value)
 }
 
+/// The exception for an argument of a kind that cannot be used.
+pub fn wrong_kind(py: Python<'_>, name: &str, message: &str) -> PyErr {
+    let facts = PyDict::new(py);
+    let raised = facts.set_item("name", name).and_then(|()| call(py, "type", message, &facts));
+    raised.map_or_else(|failure| failure, PyErr::from_value)
+}
+
 fn build<'py>(py: Python<'py>, error: &Error) -> PyResult<Bound<'py, PyAny>> {
     let facts = PyDict::new(py);
     facts.set_item("name", error.name())?;

@@ -5,8 +5,10 @@
 #![forbid(unsafe_code)]
 
 mod air;
+mod control;
 mod error;
 mod et;
+mod explain;
 mod gate;
 mod record;
 mod soil;
@@ -14,6 +16,7 @@ mod stand;
 mod sun;
 mod table;
 mod units;
+mod water;
 mod weather;
 
 use pyo3::prelude::*;
@@ -24,11 +27,13 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     air::register(module)?;
     et::register(module)?;
     et::register_batches(module)?;
+    explain::register(module)?;
     soil::register(module)?;
     stand::register(module)?;
     stand::register_classes(module)?;
     sun::register(module)?;
     units::register(module)?;
     units::register_text(module)?;
+    water::register(module)?;
     weather::register(module)
 }

@@ -17,7 +17,7 @@ mod stand;
 mod winter;
 
 pub use column::{Column, Watering};
-pub use reading::{Reading, ReadingOutcome, Seen, Verdict, Weighed, weigh};
+pub use reading::{Reading, ReadingOutcome, Seen, Verdict, Weighed, weigh, weighed};
 pub use refill::{Need, Refill};
 pub use season::{Form, Record, RunOptions, Season, Series, Totals, run};
 pub use stand::{StandRun, run_stand};

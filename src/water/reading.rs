@@ -39,6 +39,30 @@ pub enum Seen {
     Available(f64),
 }
 
+impl Seen {
+    /// The one of four ways to read that was used.
+    ///
+    /// # Errors
+    /// None of them, or several.
+    pub fn one_of(feel: Option<Band>, tension_kpa: Option<f64>, water_content: Option<f64>, available: Option<f64>) -> Result<Self> {
+        let given = [
+            feel.map(Seen::Feel),
+            tension_kpa.map(Seen::TensionKpa),
+            water_content.map(Seen::WaterContent),
+            available.map(Seen::Available),
+        ];
+        let mut given = given.into_iter().flatten();
+        match (given.next(), given.next()) {
+            (Some(seen), None) => Ok(seen),
+            (None, _) => Err(Error::missing("what the reading says", "Give one of feel, tension_kpa, water_content and available.")),
+            (Some(_), Some(_)) => Err(Error::inconsistent(
+                "a reading says more than one thing",
+                "Keep one of feel, tension_kpa, water_content and available; make a second reading of the other.",
+            )),
+        }
+    }
+}
+
 /// A reading of one layer, taken in the morning before that day's water.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -56,13 +80,39 @@ pub struct Reading {
     /// Number of holes or sensors that agree on it.
     #[serde(default = "one")]
     pub holes: u32,
-    /// Standard deviation as a share of the available water; `None` takes the method's own.
-    #[serde(default)]
+    /// Standard deviation as a share of the available water; `None` takes the method's own, infinity leaves the ledger
+    /// as it is. JSON has no word for infinity: it is written "infinite".
+    #[serde(default, with = "infinite")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<serde_json::Value>"))]
     pub uncertainty: Option<f64>,
 }
 
 fn one() -> u32 {
     1
+}
+
+mod infinite {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
+
+    #[derive(Serialize, Deserialize)]
+    #[serde(untagged)]
+    enum Written {
+        Number(f64),
+        Word(String),
+    }
+
+    pub fn serialize<S: Serializer>(value: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
+        value.map(|v| if v == f64::INFINITY { Written::Word("infinite".into()) } else { Written::Number(v) }).serialize(to)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
+        match Option::deserialize(from)? {
+            None => Ok(None),
+            Some(Written::Number(number)) => Ok(Some(number)),
+            Some(Written::Word(word)) if word == "infinite" => Ok(Some(f64::INFINITY)),
+            Some(Written::Word(word)) => Err(D::Error::custom(format!("uncertainty is \"{word}\", not a number or \"infinite\""))),
+        }
+    }
 }
 
 /// A reading as a share of the available water.
@@ -105,13 +155,7 @@ impl Reading {
                 "Count the holes or sensors, at least 1.",
             ));
         }
-        match self.uncertainty {
-            Some(sd) if sd.is_nan() || sd < 0.0 => Err(Error::inconsistent(
-                format!("the uncertainty of the reading of {} is {sd}", self.date),
-                "Give a standard deviation as a share of the available water, 0 or more.",
-            )),
-            _ => Ok(()),
-        }
+        self.uncertainty.map_or(Ok(()), |sd| check_sd("uncertainty", sd))
     }
 
     /// The reading in this soil.
@@ -151,6 +195,18 @@ pub enum Verdict {
     NoNews,
     /// Read below the roots, or on a day without ledger: not used.
     Outside,
+}
+
+impl Verdict {
+    /// "merged", "disagrees", "no_news" or "outside".
+    pub fn name(self) -> &'static str {
+        match self {
+            Verdict::Merged => "merged",
+            Verdict::Disagrees => "disagrees",
+            Verdict::NoNews => "no_news",
+            Verdict::Outside => "outside",
+        }
+    }
 }
 
 /// A prior and a reading weighed by their variances.
@@ -195,6 +251,33 @@ pub fn weigh(ledger: f64, ledger_sd: f64, reading: f64, reading_sd: f64, only_dr
     }
     let gain = ledger_sd * ledger_sd / variance;
     Weighed { available: ledger + gain * (reading - ledger), sd: ledger_sd * (1.0 - gain).sqrt(), gain, ..unmoved }
+}
+
+/// [`weigh`] with its input checked: shares from 0 to 1, standard deviations of 0 or more, the reading's up to infinity.
+///
+/// # Errors
+/// A value out of range.
+///
+/// ```
+/// // 0.8 with 0.10 against 0.5 with 0.05: 0.8 - 0.3 x 0.01 / (0.01 + 0.0025) = 0.56
+/// let weighed = dibble::water::weighed(0.8, 0.10, 0.5, 0.05, false)?;
+/// assert!((weighed.available - 0.56).abs() < 1e-12);
+/// # Ok::<(), dibble::Error>(())
+/// ```
+pub fn weighed(ledger: f64, ledger_sd: f64, reading: f64, reading_sd: f64, only_drier: bool) -> Result<Weighed> {
+    bounds::FRACTION.named("ledger").check(ledger)?;
+    bounds::FRACTION.named("ledger_sd").check(ledger_sd)?;
+    bounds::FRACTION.named("reading").check(reading)?;
+    check_sd("reading_sd", reading_sd)?;
+    Ok(weigh(ledger, ledger_sd, reading, reading_sd, only_drier))
+}
+
+fn check_sd(name: &str, sd: f64) -> Result<()> {
+    if sd.is_nan() || sd < 0.0 {
+        let hint = "Give a standard deviation as a share of the available water, 0 or more.";
+        return Err(Error::inconsistent(format!("{name} is {sd}"), hint));
+    }
+    Ok(())
 }
 
 /// A reading beside the ledger.
@@ -274,6 +357,18 @@ mod tests {
                 prop_assert!(w.sd <= sd && w.sd <= reading_sd * (1.0 + 1e-12));
             }
         }
+    }
+
+    #[test]
+    fn a_reading_says_one_thing_and_comes_back_from_json() {
+        let date: Date = "2026-07-10".parse().unwrap();
+        for uncertainty in [None, Some(0.0), Some(0.07), Some(f64::INFINITY)] {
+            let seen = Seen::one_of(None, Some(45.0), None, None).unwrap();
+            let reading = Reading { uncertainty, ..Reading::new(date, 0.1, 0.2, seen) };
+            assert_eq!(serde_json::from_str::<Reading>(&serde_json::to_string(&reading).unwrap()).unwrap(), reading);
+        }
+        assert!(Seen::one_of(None, None, None, None).unwrap_err().to_string().starts_with("what the reading says is missing."));
+        assert!(Seen::one_of(None, Some(40.0), Some(0.2), None).is_err());
     }
 
     #[test]

@@ -255,6 +255,27 @@ impl Season {
     pub fn take_daily(&mut self) -> Vec<Array2<f64>> {
         std::mem::take(&mut self.daily)
     }
+
+    /// The season with its daily numbers put back.
+    ///
+    /// # Errors
+    /// Not one array for each kept series, or an array that is not `[day, column]`.
+    pub fn with_daily(mut self, daily: Vec<Array2<f64>>) -> Result<Self> {
+        let shape = (self.days, self.columns.len());
+        if daily.len() != self.kept.len() || daily.iter().any(|values| values.dim() != shape) {
+            return Err(Error::inconsistent("daily numbers that are not this season's", "Put back what take_daily gave."));
+        }
+        self.daily = daily;
+        Ok(self)
+    }
+
+    /// The place of a column by its name.
+    ///
+    /// # Errors
+    /// No column of that name.
+    pub fn find(&self, column: &str) -> Result<usize> {
+        self.columns.iter().position(|name| name == column).ok_or_else(|| Error::unknown("column", column, &self.columns))
+    }
 }
 
 /// Most values a season may keep, so that a slip does not take the machine's memory: 16 GB.

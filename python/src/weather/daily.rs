@@ -18,7 +18,7 @@ type Floats<'py> = Bound<'py, PyArray1<f64>>;
 #[pyclass(name = "Daily", module = "dibble.weather", frozen, eq)]
 pub struct PyDaily {
     pub days: Arc<Daily>,
-    kind: Option<String>,
+    pub kind: Option<String>,
 }
 
 impl PartialEq for PyDaily {

@@ -34,7 +34,7 @@ use std::sync::Arc;
 pub struct PyWeather {
     pub records: Arc<Weather>,
     /// The kind of dataframe that the records came in.
-    kind: Option<String>,
+    pub kind: Option<String>,
 }
 
 impl PartialEq for PyWeather {
