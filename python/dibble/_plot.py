@@ -28,7 +28,7 @@ def _pyplot() -> Any:
     return plt
 
 
-def season(season: Season, column: int = 0, *, allowed_depletion: float | None = None, units: str = "si") -> Figure:
+def season(season: Season, column: str | int | None = None, *, allowed_depletion: float | None = None, units: str = "si") -> Figure:
     """Draw one column of a season: rain and water given above, depletion against its limit and stress days below."""
     plt = _pyplot()
     wanted = ("rain_mm", "irrigation_mm", "depletion_mm", "depletion_sd_mm", "taw_mm", "ks")
@@ -37,17 +37,15 @@ def season(season: Season, column: int = 0, *, allowed_depletion: float | None =
         message = f"the series {', '.join(missing)} were not kept. Run the season with record='all' to draw it."
         raise MissingError(message)
     per, unit = (MM_PER_IN, "in") if units == "us" else (1.0, "mm")
-    rain, given, depletion, sd, holds = (np.asarray(season.daily[name])[:, column] / per for name in wanted[:-1])
-    ks = np.asarray(season.daily["ks"])[:, column]
-    dates = np.asarray(season.dates)
+    rain, given, depletion, sd, holds = (season.series(name, column) / per for name in wanted[:-1])
+    ks = season.series("ks", column)
+    dates = season.dates
 
-    figure, (above, below) = plt.subplots(
-        2, 1, sharex=True, figsize=(9.0, 5.4), height_ratios=(1.0, 1.6), layout="constrained"
-    )
+    figure, (above, below) = plt.subplots(2, 1, sharex=True, figsize=(9.0, 5.4), height_ratios=(1.0, 1.6), layout="constrained")
     above.bar(dates, rain, width=0.9, color=WATER, label="rain")
     above.bar(dates, given, width=0.9, bottom=rain, color="white", edgecolor=INK, hatch="////", label="water given")
     above.set_ylabel(f"a day's water, {unit}")
-    above.legend(loc="upper right", frameon=False, ncols=2)
+    above.set_ylim(0.0, 1.05 * max(float((rain + given).max()), 1.0 / per))
 
     low = np.clip(depletion - TEN_PERCENT * sd, 0.0, holds)
     high = np.clip(depletion + TEN_PERCENT * sd, 0.0, holds)
@@ -62,9 +60,10 @@ def season(season: Season, column: int = 0, *, allowed_depletion: float | None =
         below.scatter(dates[stressed], bottom, marker="|", s=36, color=INK, label="day of stress")
     below.set_ylim(1.12 * float(holds.max()), 0.0)  # dry is down
     below.set_ylabel(f"short of field capacity, {unit}")
-    below.legend(loc="lower left", frameon=True, framealpha=0.85, edgecolor="none", fontsize="small")
-    below.set_title(str(season.columns[column]), loc="left", fontsize="medium")
+    name = season.columns[column or 0] if not isinstance(column, str) else column
+    below.set_title(f"{name}: dry is down", loc="left", fontsize="medium")
     for axes in (above, below):
         axes.spines[["top", "right"]].set_visible(False)
         axes.margins(x=0.01)
+    figure.legend(loc="outside lower center", frameon=False, ncols=3, fontsize="small")
     return figure

@@ -361,3 +361,16 @@ def test_days_that_are_complete_need_no_site() -> None:
     assert isinstance(DAILY, Daily)
     with pytest.raises(InconsistentError, match=r"^site is not the one that the days were made complete with"):
         run_season(DAILY, Site(10, 20), LOAM, FIR)
+
+
+def test_a_season_is_drawn_and_a_season_without_its_series_says_so() -> None:
+    season = run_season(DAILY, None, LOAM, FIR, refill=Refill())
+    figure = season.plot(allowed_depletion=0.35, units="us")
+    above, below = figure.axes
+    assert above.get_ylabel() == "a day's water, in"
+    drawn = {line.get_label(): line.get_ydata() for line in below.get_lines()}
+    assert np.allclose(drawn["depletion of the root zone"], season.series("depletion_mm") / 25.4)
+    assert np.allclose(drawn["water at"], 0.35 * season.series("taw_mm") / 25.4)
+    totals = run_season(DAILY, None, LOAM, FIR, record="totals")
+    with pytest.raises(MissingError, match=r"^the series rain_mm, .* were not kept\. Run the season with record='all' to draw it\.$"):
+        totals.plot()

@@ -173,6 +173,18 @@ impl PySeason {
         table::build(parts, into, self.kind.as_deref())
     }
 
+    /// Draw one column: rain and water given above, the depletion against its limit and the days of stress below.
+    ///
+    /// Needs matplotlib (`pip install dibble[plot]`). `column` is a name or place, the first if not given;
+    /// `allowed_depletion`, 0 to 1, draws the limit; `units` is "si" or "us". Returns a matplotlib `Figure`.
+    #[pyo3(signature = (column = None, *, allowed_depletion = None, units = "si"))]
+    fn plot<'py>(slf: &Bound<'py, Self>, column: Option<Any<'py>>, allowed_depletion: Option<f64>, units: &str) -> PyResult<Any<'py>> {
+        let how = PyDict::new(slf.py());
+        how.set_item("allowed_depletion", allowed_depletion)?;
+        how.set_item("units", units)?;
+        slf.py().import("dibble._plot")?.call_method("season", (slf, column), Some(&how))
+    }
+
     /// The season as JSON, every number exactly.
     fn to_json(&self, py: Python<'_>) -> PyResult<String> {
         record::to_json(py, "season", &self.whole(py)?)
