@@ -83,6 +83,13 @@ assumptions! {
     SprayLoss = "spray_loss", "spray lost between nozzle and ground", "", "", "our judgment: 2-8 % humid, 10-25 % dry", Some;
     RateGiven = "rate_from_habit", "application rate of the sprinkler not measured", "19", "mm/h", "common practice (0.75 in in about an hour)", Much;
 
+    // Sprinkler, hose and pump
+    WindDrift = "wind_drift", "what wind does to the wetted circle was not measured", "", "", "our judgment", Much;
+    ThrowRadius = "throw_radius", "wetted radius from nozzle and pressure", "", "m", "1.35 sqrt(d h), from memory; real heads throw 4 to 13 % farther", Much;
+    HoseRoughness = "hose_c", "Hazen-Williams coefficient of lay-flat hose", "140", "", "fits the fire service's 2 in coefficient of 8 within 4 % at 100 gpm", Some;
+    PumpEfficiency = "pump_efficiency", "efficiency of the pump not given", "0.55", "", "common practice for small engine pumps", Some;
+    PumpCurve = "pump_curve", "pump curve from one rated point: a third more head at no flow, none at twice the flow", "", "m", "common practice", Much;
+
     // Fertility
     PhInWater = "ph_in_water", "the method of the pH is not given: taken as measured in water", "water", "", "common practice of US labs", Some;
     LimeIndexRead = "lime_index_read", "a buffer reading above 40 taken as a lime index, ten times the buffer pH", "", "", "common practice", Some;

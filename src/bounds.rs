@@ -243,6 +243,13 @@ bounds! {
     WATER_C = "water_c", "water temperature", "deg C", 0.0, 50.0, "Give degrees Celsius.", "liquid surface water, rounded outwards";
     POWER_KW = "power_kw", "power", "kW", 0.01, 10000.0, "Give kilowatts; 1 hp is 0.746 kW.", "hand pump to pumping station";
     OUTLETS = "outlets", "number of outlets", "", 1.0, 10000.0, "Count the sprinklers on the lateral.", "common practice, rounded outwards";
+    CU_PCT = "cu_pct", "coefficient of uniformity", "%", 0.0, 100.0, "Give percent.", "definition of a usable pattern; a measured one may be below 0";
+    SET_SPACING_M = "spacing_m", "spacing of sets", "m", 0.1, 1000.0, "Give meters; 1 ft is 0.3048 m.", "micro sprayers to the largest guns, rounded outwards";
+    SPACING_SHARE = "over_diameter", "spacing over the wetted diameter", "", 0.02, 2.0, "0.4 to 0.7 is usual.", "common practice, widened";
+    RUNNING_RATE_MM_H = "rate_mm_h", "application rate", "mm/h", 0.01, 1000.0, "Give mm per hour; 1 in/h is 25.4 mm/h.", "as application rate, above 0";
+    RUN_MIN = "minutes", "running time of a test", "min", 0.1, 10000.0, "Give minutes.", "a week";
+    OPENING_CM = "opening_cm", "width of the can's opening", "cm", 1.0, 100.0, "Give centimeters; 1 in is 2.54 cm.", "test tube to tub";
+    CATCH_ML = "volume_ml", "water in the can", "mL", 0.0, 100000.0, "Give milliliters; 1 fl oz is 29.6 mL.", "a tub";
     DAYS = "days", "days", "", 0.01, 366.0, "Give days.", "a year";
 }
 

@@ -24,6 +24,7 @@ pub mod num;
 mod pool;
 pub mod soil;
 pub mod solve;
+pub mod sprinkler;
 pub mod stand;
 pub mod sun;
 pub mod units;

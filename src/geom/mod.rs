@@ -12,6 +12,7 @@ pub(crate) mod radial;
 mod round;
 
 pub use arc::Arc;
+pub(crate) use arc::{RAY_SLACK, Wedge, bearing_vector};
 pub use cover::covered_area_m2;
 pub use plane::Plane;
 pub use polygon::Polygon;

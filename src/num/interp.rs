@@ -66,6 +66,18 @@ impl Table {
         })
     }
 
+    /// The pieces of the monotone cubic: first and last argument, and coefficients in powers of the distance from
+    /// the first.
+    pub(crate) fn cubics(&self) -> impl Iterator<Item = (f64, f64, [f64; 4])> + '_ {
+        self.points.iter().zip(self.points.iter().skip(1)).map(|(a, b)| {
+            let h = b.x - a.x;
+            let chord = (b.y - a.y) / h;
+            let square = (3.0 * chord - 2.0 * a.slope - b.slope) / h;
+            let cube = (a.slope + b.slope - 2.0 * chord) / (h * h);
+            (a.x, b.x, [a.y, a.slope, square, cube])
+        })
+    }
+
     fn between(&self, x: f64, inside: impl Fn(&Knot, &Knot) -> f64) -> f64 {
         if x.is_nan() {
             return x;
@@ -130,6 +142,16 @@ mod tests {
             assert!((table.linear(x) - (1.0 + 2.0 * x)).abs() < 1e-12 && (table.monotone(x) - (1.0 + 2.0 * x)).abs() < 1e-12);
         }
         assert!(table.linear(f64::NAN).is_nan() && table.monotone(f64::NAN).is_nan());
+    }
+
+    #[test]
+    fn the_pieces_are_the_cubic() {
+        let table = Table::new(&[(0.0, 3.0), (0.5, 2.0), (3.0, 7.0), (4.0, 7.0), (9.0, 0.0)]).unwrap();
+        assert_eq!(table.cubics().count(), 4);
+        for (from, to, [a, b, c, d]) in table.cubics() {
+            let x = 0.3 * (to - from);
+            assert!((a + x * (b + x * (c + x * d)) - table.monotone(from + x)).abs() < 1e-12);
+        }
     }
 
     proptest! {

@@ -7,6 +7,7 @@
 pub mod dispatch;
 mod elementary;
 pub mod interp;
+pub mod normal;
 pub mod random;
 pub mod root;
 mod trig;
