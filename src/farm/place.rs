@@ -2,8 +2,8 @@
 
 use crate::bounds;
 use crate::error::{Error, Result};
+pub use crate::sprinkler::SprayClimate;
 use crate::weather::Site;
-use crate::words::words;
 use serde::{Deserialize, Serialize};
 
 /// `[site]`: the place and its weather station.
@@ -60,16 +60,6 @@ impl Place {
             Some(wind_height_m) => site.with_wind_height(wind_height_m),
             None => Ok(site),
         }
-    }
-}
-
-words! {
-    /// Air that a sprinkler's spray flies through, for the range of what is lost.
-    pub enum SprayClimate: "spray_climate" {
-        /// Humid: little is lost.
-        Humid = "humid",
-        /// Dry: more is lost.
-        Dry = "dry",
     }
 }
 

@@ -1,5 +1,7 @@
 //! Published and recomputed values of `tests/reference/sprinkler.toml`, as tests take them.
 
+#![allow(clippy::panic, clippy::unwrap_used)] // helpers stand outside of the test functions
+
 use serde::Deserialize;
 
 /// One case: where a value stands, what goes in and what should come out.
