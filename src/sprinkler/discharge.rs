@@ -48,9 +48,12 @@ pub struct Nozzle {
 }
 
 #[derive(Clone, Copy, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 struct NozzleInput {
+    /// Bore, mm.
     nozzle_mm: f64,
+    /// Discharge coefficient.
     coefficient: f64,
 }
 
