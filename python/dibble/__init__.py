@@ -2,8 +2,24 @@
 
 from __future__ import annotations
 
-from dibble import air, errors, et, explain, soil, stand, sun, units, water, weather
+from dibble import air, errors, et, explain, farm, soil, stand, sun, units, water, weather
 from dibble._dibble import __version__
 from dibble.errors import DibbleError
+from dibble.farm import plan
 
-__all__ = ["DibbleError", "__version__", "air", "errors", "et", "explain", "soil", "stand", "sun", "units", "water", "weather"]
+__all__ = [
+    "DibbleError",
+    "__version__",
+    "air",
+    "errors",
+    "et",
+    "explain",
+    "farm",
+    "plan",
+    "soil",
+    "stand",
+    "sun",
+    "units",
+    "water",
+    "weather",
+]

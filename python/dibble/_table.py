@@ -74,6 +74,15 @@ def build(parts: dict[str, Any], into: str | None, kind: str | None) -> Any:
         raise MissingError(f"{wanted} is not installed. Install it, or say another into=.", name="into") from error
 
 
+def from_csv(text: str, words: Sequence[str]) -> dict[str, Any]:
+    """Take CSV text apart that dibble wrote: columns named in `words` as text, all others as numbers, NaN where empty."""
+    import csv
+
+    heading, *rows = csv.reader(text.splitlines())
+    cells = {name: [row[place] for row in rows] for place, name in enumerate(heading)}
+    return {name: values if name in words else np.array([float(v) if v else np.nan for v in values]) for name, values in cells.items()}
+
+
 def _opened(table: Any) -> tuple[list[str], Any, str | None]:
     if isinstance(table, Mapping):
         return [str(name) for name in table], lambda name: table[name], None

@@ -9,6 +9,7 @@ mod control;
 mod error;
 mod et;
 mod explain;
+mod farm;
 mod gate;
 mod record;
 mod soil;
@@ -28,6 +29,7 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     et::register(module)?;
     et::register_batches(module)?;
     explain::register(module)?;
+    farm::register(module)?;
     soil::register(module)?;
     stand::register(module)?;
     stand::register_classes(module)?;

@@ -14,7 +14,9 @@ mod read;
 pub use block::{Block, Planted, Rain, Reading, Watered};
 pub use ground::{Ground, Horizon};
 pub use place::{Place, SprayClimate, Sprinkler};
-pub use plan::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, PlanOptions, Standing, WhatIf, plan};
+pub use plan::{
+    Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, PlanOptions, Standing, WhatIf, plan, usual_today,
+};
 
 use crate::assumption::Flags;
 use crate::date::Date;

@@ -43,6 +43,11 @@ pub struct PlanOptions {
     pub units: Option<System>,
 }
 
+/// The morning to plan for where none is named: the first day of the weather that is a forecast, else the day after it.
+pub fn usual_today(weather: &Weather) -> Date {
+    weather.first_forecast().unwrap_or(weather.last() + 1)
+}
+
 /// Makes the plan for the morning of `today` from weather that reaches at least to the day before.
 ///
 /// Days from `today` on are the forecast; beyond them the mean of the last seven days goes on without rain.

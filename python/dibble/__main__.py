@@ -1,0 +1,142 @@
+"""The command: `python -m dibble plan` prints the week's plan of a farm, of the demo farm without arguments."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from dibble import __version__, units
+from dibble.errors import DibbleError, FileError
+from dibble.farm import Farm, Plan, plan
+from dibble.weather import Weather
+
+REFUSED = 1
+
+EPILOG = """examples:
+  python -m dibble plan                                      the demo farm
+  python -m dibble plan farm.toml --weather station.csv      your farm, your weather
+  python -m dibble plan --rain 0.4in --watered 2h            what if it rains and is watered today
+  python -m dibble plan --explain "South slope"              how a block's numbers came about
+
+exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use of the command
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return what reads the command's arguments."""
+    top = argparse.ArgumentParser(prog="python -m dibble", description="Water for young conifers: how dry, when, how much.")
+    top.add_argument("--version", action="version", version=f"dibble {__version__}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    one = commands.add_parser(
+        "plan",
+        help="the week's plan of a farm",
+        description="Print how dry each block is, how many days are left, how much water to give and how it enters the ground.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    one.add_argument("farm", nargs="?", metavar="FARM.toml", help="farm file; the demo farm if left out")
+    one.add_argument("--weather", metavar="W.csv", help="daily weather with a heading line; needed with a farm file")
+    one.add_argument("--weather-units", choices=("us", "si"), help="units of columns whose heading names none")
+    one.add_argument("--day-first", action=argparse.BooleanOptionalAction, help="does the day stand before the month in 3/4/2026?")
+    one.add_argument("--forecast-from", metavar="DATE", help="weather from this day on is a forecast")
+    one.add_argument("--on", metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather")
+    one.add_argument("--from", metavar="DATE", dest="first", help="first day of the reckoning; the first of the weather")
+    one.add_argument("--rain", metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
+    one.add_argument("--watered", metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
+    one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")
+    one.add_argument("--gaps", choices=("refuse", "zero", "mean"), default="refuse", help="missing rain and missing days (default: refuse)")
+    one.add_argument(
+        "--winter", choices=("refuse", "skip", "ignore"), default="refuse", help="a winter inside the weather (default: refuse)"
+    )
+    one.add_argument("--explain", metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
+    one.add_argument("--json", metavar="FILE", help="also write the whole plan as JSON")
+    one.add_argument("--csv", metavar="FILE", help="also write the blocks as CSV")
+    one.add_argument("--out", metavar="DIR", help="also write plan.txt, plan.csv and plan.json into this folder")
+    return top
+
+
+def made(given: argparse.Namespace) -> Plan:
+    """Return the plan that the arguments ask for."""
+    farm = Farm.read(given.farm) if given.farm else Farm.demo()
+    if given.weather:
+        weather = Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
+    else:
+        weather = Farm.demo_weather()
+    return plan(
+        farm,
+        weather,
+        given.on,
+        gaps=given.gaps,
+        winter=given.winter,
+        first=given.first,
+        rain_mm=None if given.rain is None else units.parse(given.rain, "mm"),
+        watered_min=None if given.watered is None else units.parse(given.watered, "min"),
+        units=given.units,
+    )
+
+
+def write(path: Path, text: str) -> None:
+    """Write a file whole or not at all."""
+    draft = None
+    try:
+        # beside the target, so that the last step is one renaming on one disk
+        with tempfile.NamedTemporaryFile("w", encoding="utf-8", newline="\n", dir=path.parent, delete=False) as file:
+            draft = file.name
+            file.write(text)
+        mask = os.umask(0)
+        os.umask(mask)
+        os.chmod(draft, 0o666 & ~mask)
+        os.replace(draft, path)
+    except OSError as error:
+        if draft is not None:
+            Path(draft).unlink(missing_ok=True)
+        message = f"cannot write {path}: {error.strerror or error}. Give a file in a folder that exists and that you may write to."
+        raise FileError(message, name=str(path)) from error
+
+
+def files(given: argparse.Namespace, done: Plan) -> dict[Path, str]:
+    """Return what is to be written, by its path."""
+    wanted = {}
+    if given.json:
+        wanted[Path(given.json)] = done.to_json() + "\n"
+    if given.csv:
+        wanted[Path(given.csv)] = done.to_csv()
+    if given.out:
+        folder = Path(given.out)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            message = f"cannot make the folder {folder}: {error.strerror or error}. Give a folder that you may write to."
+            raise FileError(message, name=str(folder)) from error
+        wanted |= {folder / "plan.txt": str(done), folder / "plan.csv": done.to_csv(), folder / "plan.json": done.to_json() + "\n"}
+    return wanted
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; return its exit code."""
+    top = parser()
+    given = top.parse_args(arguments)
+    if given.farm and not given.weather:
+        top.error("a farm file needs --weather W.csv, the daily weather at the farm")
+    try:
+        done = made(given)
+        page = f"{done.explain(given.explain)}\n" if given.explain else str(done)
+        for path, text in files(given, done).items():
+            write(path, text)
+    except DibbleError as error:
+        print(f"dibble: {error}", file=sys.stderr)
+        return REFUSED
+    try:
+        sys.stdout.write(page)
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader of a pipe has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

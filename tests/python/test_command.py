@@ -1,0 +1,101 @@
+"""The command: what it prints and writes, its exit codes, files whole or not at all."""
+
+import datetime as dt
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import dibble
+from dibble.__main__ import main
+from dibble.farm import Farm, Plan
+
+PLAN = dibble.plan(Farm.demo(), Farm.demo_weather())
+DAYS = [dt.date(2026, 5, 1) + dt.timedelta(day) for day in range(74)]
+STATION = "Date,Tmin (F),Tmax (F),Rain (in)\n" + "".join(f"{day},58,86,{0.3 if day.day % 7 == 0 else 0}\n" for day in DAYS)
+
+
+def test_without_arguments_the_demo_farm_is_planned_in_a_process_of_its_own(tmp_path: Path) -> None:
+    done = subprocess.run([sys.executable, "-m", "dibble", "plan"], cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert done.stdout == str(PLAN)
+    assert not done.stderr
+    assert not list(tmp_path.iterdir())
+
+
+def test_own_farm_and_own_weather(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "farm.toml").write_text(Farm.demo().to_toml(), encoding="utf-8")
+    (tmp_path / "station.csv").write_text(STATION, encoding="utf-8")
+    assert main(["plan", str(tmp_path / "farm.toml"), "--weather", str(tmp_path / "station.csv"), "--units", "si"]) == 0
+    page = capsys.readouterr().out
+    assert "water for the week from Tue 2026-07-14" in page
+    assert "Reckoned from 2026-05-01 with weather to 2026-07-13" in page
+    assert " in/week" not in page
+
+
+def test_what_if_and_explain_by_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["plan", "--rain", "0.4in", "--watered", "2h"]) == 0
+    assert "0.40 in (10 mm) of rain and 2 h of watering today" in capsys.readouterr().out
+    assert main(["plan", "--explain", "kame"]) == 0
+    assert capsys.readouterr().out == str(PLAN.explain("Kame")) + "\n"
+
+
+def test_files_hold_the_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    paths = {"json": tmp_path / "p.json", "csv": tmp_path / "p.csv", "out": tmp_path / "new" / "folder"}
+    assert main(["plan", *(part for name, path in paths.items() for part in (f"--{name}", str(path)))]) == 0
+    assert capsys.readouterr().out == str(PLAN)
+    assert Plan.from_json(paths["json"].read_text(encoding="utf-8")) == PLAN
+    assert paths["csv"].read_bytes().decode() == PLAN.to_csv()
+    assert sorted(path.name for path in paths["out"].iterdir()) == ["plan.csv", "plan.json", "plan.txt"]
+    assert (paths["out"] / "plan.txt").read_text(encoding="utf-8") == str(PLAN)
+    assert json.loads((paths["out"] / "plan.json").read_text(encoding="utf-8"))["schema"] == 1
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["new", "p.csv", "p.json"]
+
+
+def test_a_file_that_cannot_be_written_leaves_nothing_behind(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    taken = tmp_path / "taken"
+    taken.mkdir()
+    (taken / "kept.txt").write_text("kept", encoding="utf-8")
+    assert main(["plan", "--json", str(taken)]) == 1  # a folder stands in the way
+    assert capsys.readouterr().err.startswith(f"dibble: cannot write {taken}: ")
+    assert sorted(path.name for path in tmp_path.rglob("*")) == ["kept.txt", "taken"]
+    assert main(["plan", "--csv", str(tmp_path / "none" / "p.csv")]) == 1
+    assert "Give a file in a folder that exists" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["none.toml", "--weather", "none.csv"], "dibble: cannot read none.toml: "),
+        (["--weather", "none.csv"], "dibble: cannot read none.csv: "),
+        (["--rain", "0.4"], 'dibble: the unit of "0.4" is missing.'),
+        (["--watered", "2 gal"], "dibble: "),
+        (["--on", "14.7.2026"], 'dibble: cannot read date "14.7.2026": it is not a day written as year-month-day.'),
+        (["--explain", "Kane"], 'dibble: block "Kane" is not known. Did you mean "Kame"?'),
+    ],
+)
+def test_refused_input_gives_one_message_and_exit_code_1(
+    arguments: list[str], message: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["plan", *arguments]) == 1
+    printed = capsys.readouterr()
+    assert printed.err.startswith(message)
+    assert "Traceback" not in printed.err
+    assert not printed.out
+
+
+@pytest.mark.parametrize("arguments", [[], ["dig"], ["plan", "farm.toml"], ["plan", "--gaps", "guess"]])
+def test_wrong_use_gives_exit_code_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(arguments)
+    assert stopped.value.code == 2
+    assert "usage: python -m dibble" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes end otherwise there")
+def test_a_reader_that_has_seen_enough_is_no_fault() -> None:
+    line = f'"{sys.executable}" -m dibble plan | head -c 1'
+    done = subprocess.run(["bash", "-o", "pipefail", "-c", line], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "K", "")
