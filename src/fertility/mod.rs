@@ -8,6 +8,7 @@ mod acidity;
 mod blend;
 mod conversion;
 mod exchange;
+mod foliar;
 mod ground;
 mod hand;
 mod interpret;
@@ -21,6 +22,7 @@ mod manure;
 mod need;
 mod nitrogen;
 mod nutrient;
+mod pale;
 mod products;
 mod reported;
 mod sheet;
@@ -39,6 +41,10 @@ pub use blend::{
 };
 pub use conversion::{Conversion, convert_extractant};
 pub use exchange::{AcidityTerm, Base, Divisors, Exchange, OrganicNitrogen, cec_by_summation, organic_nitrogen};
+pub use foliar::{
+    FoliarComparison, FoliarInput, FoliarReading, FoliarTable, FoliarTest, NeedleLine, NeedleRange, NeedleUnit, NeedleValue, PairLine,
+    Standing, Tissue, compare_foliar, compare_pair, interpret_foliar,
+};
 pub use ground::{Ground, NITROGEN_CAP_KG_HA, Placement, Rates, nitrogen_warnings};
 pub use hand::{HandAmount, HandInput, Scoops, SpreaderReading, SpreaderTest, by_hand, liquid_per_tree, product_for, spreader};
 pub use interpret::{Comparison, Disagreement, Interpretation, Reading, compare_tables, interpret, manganese_index};
@@ -55,6 +61,7 @@ pub use nitrogen::{
     Feeding, NitrogenNeed, NitrogenQuestion, NitrogenRow, NitrogenTable, SeasonQuestion, nitrogen_cautions, nitrogen_need, nitrogen_season,
 };
 pub use nutrient::{Extractant, Form, Nutrient, named_form, to_element};
+pub use pale::{PaleCause, PaleDiagnosis, Sign, rank_pale};
 pub use products::{Guarantee, Product};
 pub use reported::{DetectionPolicy, Reported};
 pub use sheet::{Buffer, BufferMethod, Converted, Measurement, PhMethod, SoilTestInput, TestUnit};

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
 
 mod amounts;
+mod foliar;
 mod lime;
 mod reference;
 mod soil;
