@@ -243,7 +243,8 @@ impl BlockPlan {
             )?;
         }
         if air.stress_days > 0 {
-            line("Stress", format!("{} days with less water than the trees wanted so far", air.stress_days))?;
+            let days = if air.stress_days == 1 { "day" } else { "days" };
+            line("Stress", format!("{} {days} with less water than the trees wanted so far", air.stress_days))?;
         }
         for reading in &self.readings {
             line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string())?;
