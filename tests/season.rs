@@ -76,6 +76,43 @@ fn a_stand_is_its_columns() {
 }
 
 #[test]
+fn both_languages_give_one_answer() {
+    let days = 60;
+    let columns = DayColumns {
+        dates: (0..days).map(|i| day("2026-06-01") + i).collect(),
+        tmin_c: vec![13.0; days as usize],
+        tmax_c: vec![26.0; days as usize],
+        rain_mm: (0..days).map(|i| if i % 9 == 4 { 11.0 } else { 0.0 }).collect(),
+        ..DayColumns::default()
+    };
+    let weather = Weather::from_columns(columns).unwrap().complete(&Site::new(45.2, 290.0).unwrap(), &Gaps::default()).unwrap();
+    let (stand, profile) = (fir(), loam());
+    let mut given = StandRun::new(&weather, &stand, &profile);
+    given.refill = Some(Refill::for_stand(&stand, weather.first(), false));
+    given.readings = vec![Reading { holes: 3, ..Reading::new(day("2026-06-25"), 0.05, 0.15, Seen::Feel("moist".parse().unwrap())) }];
+    given.waterings = vec![Watering { date: day("2026-06-10"), depth_mm: 12.0, rate_mm_h: Some(19.0) }];
+    given.beside = true;
+    let season = season(&given).unwrap();
+
+    let expected: toml::Table = include_str!("reference/season.toml").parse().unwrap();
+    let numbers =
+        |table: &str, name: &str| -> Vec<f64> { expected[table][name].as_array().unwrap().iter().map(|v| v.as_float().unwrap()).collect() };
+    let near = |found: f64, expected: f64, name: &str| {
+        let tolerance = 1e-12 * expected.abs().max(1.0);
+        assert!((found - expected).abs() <= tolerance, "tests/reference/season.toml, {name}: {found} against {expected}");
+    };
+    for column in 0..3 {
+        let totals = serde_json::to_value(&season.totals()[column]).unwrap();
+        for (name, found) in totals.as_object().unwrap() {
+            near(found.as_f64().unwrap(), numbers("totals", name)[column], name);
+        }
+        for &series in Series::ALL {
+            near(season.column(series, column)[59], numbers("evening", series.name())[column], series.name());
+        }
+    }
+}
+
+#[test]
 fn strip_and_alley_get_what_the_refill_rule_gives_the_trees() {
     let (weather, stand, profile) = (summer(), fir(), loam());
     let mut given = StandRun::new(&weather, &stand, &profile);

@@ -7,6 +7,7 @@ import subprocess
 import sys
 import threading
 import time
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -98,6 +99,32 @@ def test_run_season_is_the_columns_that_it_stands_for() -> None:
     assert season.columns == ["tree", "strip", "alley"]
     assert {name: array.tobytes() for name, array in season.daily.items()} == {n: a.tobytes() for n, a in by_hand.daily.items()}
     assert run_season(DAILY, None, LOAM, FIR, beside=True, curve_number=65) == season
+
+
+def agreed() -> Season:
+    """Run the season of tests/reference/season.toml."""
+    return run_season(
+        WEATHER,
+        SITE,
+        LOAM,
+        FIR,
+        Refill.for_stand(FIR, "2026-06-01"),
+        [Reading("2026-06-25", from_depth_m=0.05, to_depth_m=0.15, feel="moist", holes=3)],
+        [Watering("2026-06-10", 12, rate_mm_h=19)],
+        beside=True,
+    )
+
+
+def test_both_languages_give_one_answer() -> None:
+    path = Path(__file__).resolve().parents[1] / "reference" / "season.toml"
+    expected = tomllib.loads(path.read_text(encoding="utf-8"))
+    season = agreed()
+    assert season.columns == expected["columns"]
+    assert set(season.totals) == set(expected["totals"])
+    for name, values in expected["totals"].items():
+        np.testing.assert_allclose(season.totals[name], values, rtol=1e-12, atol=1e-12, err_msg=f"tests/reference/season.toml, {name}")
+    for name, values in expected["evening"].items():
+        np.testing.assert_allclose(season.daily[name][-1], values, rtol=1e-12, atol=1e-12, err_msg=f"tests/reference/season.toml, {name}")
 
 
 def test_a_column_is_the_same_alone_in_company_and_in_any_order() -> None:
