@@ -41,6 +41,7 @@ def season(season: Season, column: str | int | None = None, *, allowed_depletion
     ks = season.series("ks", column)
     dates = season.dates
 
+    figure: Figure
     figure, (above, below) = plt.subplots(2, 1, sharex=True, figsize=(9.0, 5.4), height_ratios=(1.0, 1.6), layout="constrained")
     above.bar(dates, rain, width=0.9, color=WATER, label="rain")
     above.bar(dates, given, width=0.9, bottom=rain, color="white", edgecolor=INK, hatch="////", label="water given")
