@@ -5,12 +5,14 @@
 
 mod ahead;
 mod block;
+mod columns;
 mod content;
 mod delivery;
 mod explain;
 mod table;
 mod text;
 mod view;
+mod what_if;
 
 pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
 

@@ -2,8 +2,6 @@
 
 use super::Estimate;
 use super::ahead::{Ahead, HORIZON_DAYS};
-use crate::error::Result;
-use crate::soil::{Layer, Measured, Profile, Soil};
 use crate::water::{Season, Series};
 
 /// From the middle to the 10 and 90 % points of a normal distribution.
@@ -17,38 +15,6 @@ pub(super) const SOIL_LOW: usize = 3;
 pub(super) const SOIL_HIGH: usize = 4;
 pub(super) const STRIP: usize = 5;
 pub(super) const ALLEY: usize = 6;
-
-/// Which end of a soil's range of water holding.
-#[derive(Clone, Copy, PartialEq)]
-pub(super) enum End {
-    Low,
-    High,
-}
-
-/// The profile with each layer's available water at one end of its range; measured soils stay as they are.
-pub(super) fn with_holding(profile: &Profile, end: End) -> Result<Profile> {
-    // nearly all pores hold water at field capacity in the wettest soils, but some drain
-    const LARGEST_CAPACITY: f64 = 0.98;
-    let mut layers = Vec::new();
-    for layer in profile.layers() {
-        let soil = &layer.soil;
-        let range = soil.available_range();
-        let stony = soil.fine_earth_fraction();
-        let wilting_point = soil.wilting_point() * stony;
-        let saturation = soil.saturation() * stony;
-        let holds = if end == End::Low { range.low } else { range.high };
-        let measured = Measured {
-            wilting_point,
-            field_capacity: (wilting_point + holds).min(LARGEST_CAPACITY * saturation),
-            saturation,
-            ksat_mm_h: soil.ksat_mm_h(),
-            texture: Some(soil.texture()),
-            ..Measured::default()
-        };
-        layers.push(Layer { to_depth_m: layer.to_depth_m, soil: Soil::from_measured(&measured)? });
-    }
-    Profile::layered(layers)
-}
 
 /// A season seen from today.
 pub(super) struct View<'a> {
