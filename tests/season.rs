@@ -5,8 +5,9 @@ use dibble::Date;
 use dibble::control::Control;
 use dibble::soil::{Profile, Soil, TextureClass};
 use dibble::stand::{Stand, StandInput, Surfaces};
+use dibble::units::System;
 use dibble::water::{Column, Form, Reading, Record, Refill, RunOptions, Season, Seen, Series, StandRun, Watering, Winter, run, run_stand};
-use dibble::weather::{Daily, DayColumns, Gaps, Site, Weather};
+use dibble::weather::{CsvOptions, Daily, DayColumns, Gaps, HourOptions, Site, Weather};
 
 const DAYS: usize = 90;
 
@@ -242,4 +243,60 @@ fn progress_counts_all_blocks_together_and_a_limit_holds_for_any_number_of_threa
         assert!(run(&columns, &options, &Control::new().with_limit(total - 1)).unwrap_err().is_limit());
         assert!(run(&columns, &options, &Control::new().with_limit(total)).is_ok());
     }
+}
+
+/// Four real years, files to ledger: Seattle (temperature, rain and wind, the rest filled by published methods).
+#[test]
+fn four_seattle_summers_run_from_file_to_ledger() {
+    let options = CsvOptions { units: Some(System::Si), ..CsvOptions::default() };
+    let records = Weather::parse_csv(include_str!("reference/weather/seattle.csv"), &options).unwrap();
+    let daily = records.complete(&Site::new(47.45, 130.0).unwrap().with_coastal(true), &Gaps::default()).unwrap();
+    let stressed: Vec<usize> = (2012..=2015)
+        .map(|year| {
+            let days = daily.between(day(&format!("{year}-04-01")), day(&format!("{year}-09-30"))).unwrap();
+            let stand = Stand::new(StandInput::new("noble fir", day(&format!("{year}-03-20")), 1.8, 1.8)).unwrap();
+            let profile = loam();
+            let mut given = StandRun::new(&days, &stand, &profile);
+            let dry = run_stand(&given, &RunOptions::default(), &Control::new()).unwrap();
+            given.refill = Some(Refill::default());
+            let watered = run_stand(&given, &RunOptions::default(), &Control::new()).unwrap();
+            for season in [&dry, &watered] {
+                let totals = &season.totals()[0];
+                let inflow = totals.rain_mm + totals.irrigation_mm;
+                assert!(totals.closure_mm.abs() < 1e-9 * inflow, "{year}: closes by {} mm of {inflow}", totals.closure_mm);
+            }
+            let (dry, watered) = (&dry.totals()[0], &watered.totals()[0]);
+            assert_eq!(watered.stress_days, 0, "{year}: watered at 35 % nothing is ever stressed");
+            assert!(watered.transpiration_mm > 1.5 * dry.transpiration_mm, "{year}");
+            // extension advice prints 0.5 to 2 in a week (Michigan State University Extension); 26 weeks here
+            let weekly_in = watered.irrigation_mm / 25.4 / 26.0;
+            assert!((0.5..2.0).contains(&weekly_in), "{year}: {weekly_in} in a week");
+            dry.stress_days
+        })
+        .collect();
+    // May to September had 155, 285, 221 and 127 mm of rain: the wettest summer has the fewest days of stress
+    assert_eq!(stressed.iter().min(), stressed.get(1), "{stressed:?}");
+    assert!(stressed.iter().all(|days| (60..183).contains(days)), "{stressed:?}");
+}
+
+/// A year of hours with full records: every month is of another year, so winters are as they come.
+#[test]
+fn a_greensboro_year_of_hours_runs_from_file_to_ledger() {
+    let site = Site::new(36.1, 273.0).unwrap().with_longitude(-79.95).unwrap().with_utc_offset(-5.0).unwrap();
+    let text = include_str!("reference/weather/greensboro.csv");
+    let hours = Weather::parse_hours_csv(text, &site, &CsvOptions::default(), &HourOptions::default()).unwrap();
+    let days = hours.complete(&site, &Gaps::default()).unwrap();
+    let stand = Stand::new(StandInput::new("Scotch pine", days.first(), 2.0, 2.0)).unwrap();
+    let profile = Profile::uniform(Soil::from_texture(TextureClass::ClayLoam, 2.0).unwrap());
+    let season =
+        run_stand(&StandRun { winter: Winter::Ignore, ..StandRun::new(&days, &stand, &profile) }, &RunOptions::default(), &Control::new())
+            .unwrap();
+    let totals = &season.totals()[0];
+    assert!((totals.rain_mm - 834.5).abs() < 0.1 && totals.closure_mm.abs() < 1e-9 * totals.rain_mm, "{}", totals.rain_mm);
+    assert!(
+        (0.02..0.3).contains(&(totals.runoff_mm / totals.rain_mm)) && totals.drainage_mm > 0.0,
+        "{} ran off, {} drained",
+        totals.runoff_mm,
+        totals.drainage_mm
+    );
 }
