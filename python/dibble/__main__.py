@@ -15,6 +15,7 @@ from dibble.farm import Farm, Plan, plan
 from dibble.weather import Weather
 
 REFUSED = 1
+INTERRUPTED = 130  # as shells have it for Ctrl-C
 
 EPILOG = """examples:
   python -m dibble plan                                      the demo farm
@@ -130,6 +131,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except DibbleError as error:
         print(f"dibble: {error}", file=sys.stderr)
         return REFUSED
+    except KeyboardInterrupt:
+        return INTERRUPTED
     try:
         sys.stdout.write(page)
         sys.stdout.flush()
