@@ -55,7 +55,7 @@ pub struct Psychrometer {
     pub dry_c: f64,
     /// Wet bulb, deg C.
     pub wet_c: f64,
-    /// Air pressure, kPa ([`atmospheric_pressure`] gives it from the elevation).
+    /// Air pressure, kPa ([`super::atmospheric_pressure`] gives it from the elevation).
     pub pressure_kpa: f64,
     /// Kind of instrument.
     pub ventilation: Ventilation,
