@@ -566,4 +566,49 @@ proptest! {
             (a, b) => prop_assert!(false, "{:?} and {:?}", a, b),
         }
     }
+
+    /// Whatever the numbers: a mix that holds, or an error that is not a fault of ours.
+    #[test]
+    fn wild_numbers_give_a_mix_or_a_clear_refusal(
+        products in prop::collection::vec((prop::collection::vec(wild(100.0), 4), wild(1e9), wild(1e5), prop::option::of(wild(1e9)), wild(1e9)), 1..5),
+        needs in prop::collection::vec((wild(1e9), prop::option::of(wild(1e9))), 1..5),
+        cap in prop::option::of(wild(1e9)),
+        bags in prop::sample::select(Bags::ALL.to_vec()),
+    ) {
+        let product = |(i, (content, price, bag, most, stock)): (usize, (Vec<f64>, f64, f64, Option<f64>, f64))| Product {
+            name: format!("p{i}"),
+            n_pct: content[0],
+            p2o5_pct: content[1],
+            k2o_pct: content[2],
+            s_pct: content[3],
+            salt_index: Some(content[0]),
+            price_per_kg: Some(price),
+            bag_kg: Some(bag),
+            max_kg: most,
+            on_hand_kg: stock,
+            ..Product::default()
+        };
+        let need = |(&nutrient, (least, most)): (&Guarantee, (f64, Option<f64>))| Need { nutrient, at_least_kg: least, at_most_kg: most };
+        let request = BlendRequest {
+            needs: CHECKED.iter().zip(needs).map(need).collect(),
+            products: products.into_iter().enumerate().map(product).collect(),
+            oversupply: None,
+            salt_cap_kg: cap,
+            bags,
+        };
+        if let Err(e) = blend(&request, &Control::new().with_limit(2000)) {
+            prop_assert!(!e.is_internal(), "{} from {:?}", e, request);
+        }
+    }
+}
+
+/// Numbers of every size up to `most`, round ones and a few that are not numbers.
+fn wild(most: f64) -> impl Strategy<Value = f64> {
+    prop_oneof![
+        6 => (0.0f64..1.0).prop_map(move |u| most * u),
+        6 => (-12.0f64..0.0).prop_map(move |e| most * 10f64.powf(e)),
+        4 => Just(0.0),
+        3 => Just(most),
+        1 => prop::sample::select(vec![f64::NAN, f64::INFINITY, -1.0, f64::MIN_POSITIVE, 1e300]),
+    ]
 }

@@ -16,9 +16,12 @@ pub(super) fn solve(program: &Program, control: &Control) -> Result<Outcome> {
         Err(e) if !e.is_limit() => return Err(e),
         _ => {}
     }
+    // A row without columns holds or not, whatever the solver's tolerance makes of it.
+    if program.rows.iter().any(|row| row.terms.is_empty() && row.shortfall(&[]) > 0.0) {
+        return Ok(Outcome::Infeasible);
+    }
     if program.columns.is_empty() {
-        let met = program.violations(&[]).is_empty();
-        return Ok(if met { Outcome::Optimal(Solution { cost: 0.0, values: Vec::new(), nodes: 0 }) } else { Outcome::Infeasible });
+        return Ok(Outcome::Optimal(Solution { cost: 0.0, values: Vec::new(), nodes: 0 }));
     }
     let mut answer = Outcome::NoAnswer { why: String::new() };
     for tolerance in FEASIBILITY {
@@ -138,7 +141,7 @@ impl Model {
 }
 
 /// The size that real columns are likely to take: the smallest right side over its row's largest coefficient,
-/// but no less than a millionth of the largest.
+/// but no less than doubles can hold beside the largest.
 fn natural_unit(program: &Program) -> f64 {
     let sizes = program.rows.iter().filter_map(|row| {
         let real = |&&(j, _): &&(usize, f64)| program.columns.get(j).is_some_and(|c| !c.whole);
@@ -147,7 +150,7 @@ fn natural_unit(program: &Program) -> f64 {
         (size.is_finite() && size > 0.0).then_some(size)
     });
     let (least, most) = sizes.fold((f64::INFINITY, 0.0), |(lo, hi), s| (f64::min(lo, s), f64::max(hi, s)));
-    power_of_two(least.max(most * 1e-6))
+    power_of_two(least.max(most * 1e-12))
 }
 
 /// The power of two next below a positive number: dividing by it adds no round-off, so rows that are multiples of

@@ -56,6 +56,9 @@ impl Need {
     }
 }
 
+/// The least weight of a nutrient that can be asked for.
+const LEAST_KG: f64 = 1e-6;
+
 /// What to mix, from what, within which limits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -109,6 +112,10 @@ impl BlendRequest {
                 && least > most
             {
                 add(Error::inconsistent(format!("at_least_kg {least} is above at_most_kg {most}"), "Swap them."));
+            }
+            if need.at_least_kg > 0.0 && need.at_least_kg < LEAST_KG {
+                let what = format!("at_least_kg {} is less than {LEAST_KG} kg, a milligram", need.at_least_kg);
+                add(Error::inconsistent(what, "Give 0 or a weight that can be weighed."));
             }
             if self.needs.iter().take(i).any(|n| n.nutrient == need.nutrient) {
                 add(Error::inconsistent("it stands twice", "Give each nutrient once."));

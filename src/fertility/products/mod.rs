@@ -249,6 +249,13 @@ impl Product {
         if self.name.trim().is_empty() {
             problems.push(Error::missing("name", "Say what the product is called."));
         }
+        let traces = self.contents().into_iter().filter(|(_, pct)| *pct > 0.0 && *pct < LEAST_CONTENT_PCT);
+        problems.extend(traces.map(|(name, pct)| {
+            Error::inconsistent(
+                format!("{name} {pct} is less than {LEAST_CONTENT_PCT} %, which no label states"),
+                "Give 0 or what the label has.",
+            )
+        }));
         let grade = self.n_pct + self.p2o5_pct + self.k2o_pct;
         let elements: f64 = self.contents().iter().map(|(_, pct)| pct).sum::<f64>()
             - self.p2o5_pct * (1.0 - 1.0 / units::P2O5_PER_P)
@@ -289,6 +296,9 @@ impl Product {
         ]
     }
 }
+
+/// Ten parts in a billion: less is a slip, and no program can be solved with it.
+const LEAST_CONTENT_PCT: f64 = 1e-6;
 
 /// What to do about a product without a price.
 pub(super) const PRICE_HINT: &str = "Give price_per_kg, or price_per_bag with bag_kg.";
