@@ -118,7 +118,7 @@ pub struct Violation {
 /// What a whole column can hold: the solver counts with 32 bits.
 const WHOLE: bounds::Bound = bounds::Bound { min: -2.0e9, max: 2.0e9, ..bounds::PROGRAM_NUMBER };
 
-/// Relative tolerance of the check, against the sum of the magnitudes in the row.
+/// Relative tolerance of "holds" and "rests on".
 const TOLERANCE: f64 = 1e-7;
 
 impl Program {
@@ -243,7 +243,8 @@ impl Program {
         Ok(Program { columns, rows: self.rows.clone() })
     }
 
-    /// The rows and bounds that an assignment breaks, by more than 1e-7 of what stands in the row.
+    /// The rows and bounds that an assignment breaks, by more than 1e-7 of what stands in the row and more
+    /// than round-off.
     ///
     /// ```
     /// use dibble::solve::{Program, Relation};
@@ -268,7 +269,7 @@ impl Program {
         });
         let rows = self.rows.iter().filter_map(|row| {
             let broken = row.shortfall(values);
-            (broken > TOLERANCE * row.magnitude(values) || broken.is_nan()).then(|| Violation { name: row.name.clone(), by: broken })
+            (broken > row.tolerance(values) || broken.is_nan()).then(|| Violation { name: row.name.clone(), by: broken })
         });
         bounds.chain(rows).collect()
     }
@@ -290,9 +291,14 @@ impl Row {
         self.terms.iter().map(|&(j, a)| a * values.get(j).copied().unwrap_or(f64::NAN)).sum()
     }
 
-    /// What the sum is made of, as the measure for its round-off.
-    fn magnitude(&self, values: &[f64]) -> f64 {
-        self.right.abs() + self.terms.iter().map(|&(j, a)| (a * values.get(j).copied().unwrap_or(f64::NAN)).abs()).sum::<f64>()
+    /// How far the sum may be from the right side and still count as equal: a share of what stands in the row, and no
+    /// less than the round-off that the largest of all values leaves in the others.
+    fn tolerance(&self, values: &[f64]) -> f64 {
+        let largest = values.iter().fold(0.0, |m: f64, x| m.max(x.abs()));
+        let term = |&(j, a): &(usize, f64)| {
+            TOLERANCE * (a * values.get(j).copied().unwrap_or(f64::NAN)).abs() + 4.0 * f64::EPSILON * a.abs() * largest
+        };
+        TOLERANCE * self.right.abs() + self.terms.iter().map(term).sum::<f64>()
     }
 
     /// How far the row is from holding; negative where it holds with room.

@@ -3,7 +3,7 @@
 //! For min c'x with rows a_i x >= b_i (or <=, =) and l <= x <= u the dual is
 //! max b'y + l'v - u'w with A'y + v - w = c, y_i >= 0 (or <= 0, free), v, w >= 0.
 
-use super::{Column, Outcome, Program, Relation, Row, Solution};
+use super::{Column, Outcome, Program, Relation, Row, Solution, TOLERANCE};
 use crate::control::Control;
 use crate::error::Result;
 
@@ -55,16 +55,12 @@ struct Dual {
     upper: Vec<Option<usize>>,
 }
 
-/// Relative tolerance of "rests on" and "has a price".
-const TOUCHES: f64 = 1e-7;
-
 impl Contact {
     pub fn of(program: &Program, values: &[f64]) -> Self {
-        let touches = |x: f64, end: f64, size: f64| (x - end).abs() <= TOUCHES * size;
-        let tight = program.rows.iter().map(|r| touches(r.sum(values), r.right, r.magnitude(values))).collect();
-        let size = values.iter().fold(0.0, |m: f64, x| m.max(x.abs()));
+        let tight = program.rows.iter().map(|r| (r.sum(values) - r.right).abs() <= r.tolerance(values)).collect();
+        let largest = values.iter().fold(0.0, |m: f64, x| m.max(x.abs()));
         let ends = |end: fn(&Column) -> f64| {
-            let at = |(c, &x): (&Column, &f64)| end(c).is_finite() && touches(x, end(c), 1e-3 * size);
+            let at = |(c, &x): (&Column, &f64)| end(c).is_finite() && (x - end(c)).abs() <= 1e-3 * TOLERANCE * largest;
             program.columns.iter().zip(values).map(at).collect()
         };
         Self { tight, at_lower: ends(|c| c.lower), at_upper: ends(|c| c.upper) }
@@ -103,7 +99,7 @@ impl Program {
                 let only: Vec<f64> = (0..dual.width()).map(|j| f64::from(u8::from(j == i))).collect();
                 let Some(found) = dual.range_of(&only, control)? else { return Ok(None) };
                 let size = interval.low.abs().max(1e-3 * self.price_size(i));
-                if found.high - found.low > TOUCHES * size {
+                if found.high - found.low > TOLERANCE * size {
                     (*interval, degenerate) = (found, true);
                 }
             }
@@ -174,8 +170,8 @@ impl Program {
 
     pub(super) fn priced(&self, prices: &Prices) -> Priced {
         let size = self.columns.iter().map(|c| c.cost.abs()).fold(0.0, f64::max);
-        let rows = prices.rows.iter().enumerate().map(|(i, y)| y.abs() > TOUCHES * self.price_size(i)).collect();
-        let ends = |z: &[f64]| z.iter().map(|z| *z > TOUCHES * size).collect();
+        let rows = prices.rows.iter().enumerate().map(|(i, y)| y.abs() > TOLERANCE * self.price_size(i)).collect();
+        let ends = |z: &[f64]| z.iter().map(|z| *z > TOLERANCE * size).collect();
         Priced { rows, lower: ends(&prices.lower), upper: ends(&prices.upper) }
     }
 
