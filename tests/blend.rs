@@ -575,7 +575,7 @@ proptest! {
         cap in prop::option::of(wild(1e9)),
         bags in prop::sample::select(Bags::ALL.to_vec()),
     ) {
-        let product = |(i, (content, price, bag, most, stock)): (usize, (Vec<f64>, f64, f64, Option<f64>, f64))| Product {
+        let product = |(i, (content, price, bag, most, stock)): (usize, Wild)| Product {
             name: format!("p{i}"),
             n_pct: content[0],
             p2o5_pct: content[1],
@@ -601,6 +601,9 @@ proptest! {
         }
     }
 }
+
+/// Contents, price, bag, most, stock.
+type Wild = (Vec<f64>, f64, f64, Option<f64>, f64);
 
 /// Numbers of every size up to `most`, round ones and a few that are not numbers.
 fn wild(most: f64) -> impl Strategy<Value = f64> {

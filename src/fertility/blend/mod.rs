@@ -54,6 +54,24 @@ impl Need {
     pub fn between(nutrient: Guarantee, least_kg: f64, most_kg: f64) -> Self {
         Self { nutrient, at_least_kg: least_kg, at_most_kg: Some(most_kg) }
     }
+
+    /// The same need less what comes from elsewhere (manure, compost, clover), both limits lowered; never below 0.
+    ///
+    /// # Errors
+    /// A weight out of range.
+    ///
+    /// ```
+    /// use dibble::fertility::{Guarantee, Manure, ManureKind, Need, manure_nitrogen_kg};
+    /// let spread = Manure { kind: ManureKind::Cow, dry_matter_pct: 12.0, organic_n_kg: 50.0, years_ago: 0 };
+    /// let need = Need::between(Guarantee::N, 60.0, 65.0).less(manure_nitrogen_kg(&[spread])?)?;
+    /// assert_eq!((need.at_least_kg, need.at_most_kg), (42.5, Some(47.5)));
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn less(self, credit_kg: f64) -> Result<Self> {
+        let credit = bounds::MASS_KG.named("credit_kg").check(credit_kg)?;
+        let lower = |kg: f64| (kg - credit).max(0.0);
+        Ok(Self { at_least_kg: lower(self.at_least_kg), at_most_kg: self.at_most_kg.map(lower), ..self })
+    }
 }
 
 /// The least weight of a nutrient that can be asked for.
