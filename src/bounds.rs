@@ -239,6 +239,8 @@ bounds! {
     LIFT_M = "lift_m", "rise from the pump to the nozzle", "m", -300.0, 300.0, "Give meters; downhill is negative.", "far above any farm pump";
     SUCTION_LIFT_M = "suction_lift_m", "height of the pump above the water", "m", -50.0, 10.4, "A pump below the water is negative. No pump lifts water by suction more than 10.3 m.", "atmospheric head at sea level";
     HEAD_M = "head_m", "head", "m", 0.0, 1000.0, "Give meters of water; 1 psi is 0.703 m.", "far above any farm pump";
+    PUMP_HEAD_M = "head_m", "head of a pump", "m", 0.5, 1000.0, "Give meters of water; 1 psi is 0.703 m.", "as head, above 0";
+    ANY_POWER_KW = "brake_kw", "power", "kW", 0.0, 10000.0, "Give kilowatts; 1 hp is 0.746 kW.", "none to a pumping station";
     NPSH_M = "npsh_required_m", "net positive suction head that the pump needs", "m", 0.0, 50.0, "The pump's curve sheet has it.", "common practice, rounded outwards";
     WATER_C = "water_c", "water temperature", "deg C", 0.0, 50.0, "Give degrees Celsius.", "liquid surface water, rounded outwards";
     POWER_KW = "power_kw", "power", "kW", 0.01, 10000.0, "Give kilowatts; 1 hp is 0.746 kW.", "hand pump to pumping station";

@@ -19,6 +19,7 @@ pub mod explain;
 pub mod farm;
 pub mod fertility;
 pub mod geom;
+pub mod hydraulics;
 mod json;
 pub mod num;
 mod pool;
