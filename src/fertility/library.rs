@@ -122,6 +122,7 @@ pub struct Library<T> {
 
 /// How a file of tables is laid out: `[[table]]` after `[[table]]`.
 #[derive(Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 struct File<T> {
     table: Vec<T>,
@@ -234,6 +235,16 @@ impl<T: Entry> Library<T> {
     /// All tables, in the order they were read.
     pub fn iter(&self) -> impl Iterator<Item = &T> {
         self.tables.iter()
+    }
+}
+
+#[cfg(feature = "schema")]
+impl<T: Entry + schemars::JsonSchema> Library<T> {
+    /// The JSON Schema of a file of such tables, for editors and for checks of one's own files.
+    pub fn json_schema() -> serde_json::Value {
+        let mut schema = schemars::schema_for!(File<T>);
+        schema.insert("title".into(), format!("file of tables: {}", T::WHAT).into());
+        schema.to_value()
     }
 }
 

@@ -24,6 +24,7 @@ mod nitrogen;
 mod nutrient;
 mod pale;
 mod products;
+mod recommend;
 mod reported;
 mod sheet;
 mod soil_table;
@@ -63,6 +64,7 @@ pub use nitrogen::{
 pub use nutrient::{Extractant, Form, Nutrient, named_form, to_element};
 pub use pale::{PaleCause, PaleDiagnosis, Sign, rank_pale};
 pub use products::{Guarantee, Product};
+pub use recommend::{CAUTIONS, RecommendInput, Recommendation, Tables, recommend};
 pub use reported::{DetectionPolicy, Reported};
 pub use sheet::{Buffer, BufferMethod, Converted, Measurement, PhMethod, SoilTestInput, TestUnit};
 pub use soil_table::{Class, Edge, Meaning, NutrientClasses, Rate, SoilTable};

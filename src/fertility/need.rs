@@ -3,10 +3,9 @@
 use super::ground::{Ground, Rates};
 use super::interpret::Reading;
 use super::library::entry;
-use super::nutrient::oxide_per_element;
 use super::soil_table::{Meaning, SoilTable};
 use super::soil_test::KG_HA_PER_LB_ACRE;
-use super::{Citation, Nutrient};
+use super::{Citation, Guarantee, Nutrient};
 use crate::assumption::{Assumed, Assumption};
 use crate::bounds;
 use crate::error::{Error, Result};
@@ -133,8 +132,8 @@ impl BuildUp {
 pub struct NutrientNeed {
     /// The nutrient.
     pub nutrient: Nutrient,
-    /// What the weights are weights of: "P2O5", "K2O", "Mg".
-    pub weight_of: String,
+    /// What the weights are weights of, as labels state it: P2O5, K2O, Mg.
+    pub weight_of: Guarantee,
     /// What it rests on.
     pub basis: NeedBasis,
     /// Lowest rate.
@@ -175,15 +174,11 @@ pub struct NeedContext<'a> {
 pub fn nutrient_need(reading: &Reading, context: &NeedContext<'_>) -> Result<NutrientNeed> {
     let nutrient = reading.nutrient;
     let oxide = matches!(nutrient, Nutrient::P | Nutrient::K);
-    let factor = if oxide { oxide_per_element(nutrient).unwrap_or(1.0) } else { 1.0 };
-    let weight_of = match nutrient {
-        Nutrient::P => "P2O5".into(),
-        Nutrient::K => "K2O".into(),
-        other => other.name().to_string(),
-    };
+    let (weight_of, factor) = Guarantee::of_element(nutrient, 1.0)
+        .ok_or_else(|| Error::inconsistent(format!("{nutrient} is no nutrient of a fertilizer"), "Ask for the need of a nutrient."))?;
     let need = |basis, kg_ha: (f64, f64), why: String, source: String, assumptions| -> Result<NutrientNeed> {
         let (low, high) = (Rates::from_field(kg_ha.0, context.ground)?, Rates::from_field(kg_ha.1, context.ground)?);
-        Ok(NutrientNeed { nutrient, weight_of: weight_of.clone(), basis, low, high, why, source, assumptions })
+        Ok(NutrientNeed { nutrient, weight_of, basis, low, high, why, source, assumptions })
     };
     let (Some(meaning), Some(class), Some(ppm)) = (reading.meaning, &reading.class, reading.ppm) else {
         let why = reading.note.clone().unwrap_or_else(|| "the test gives no class".into());

@@ -4,10 +4,10 @@ use crate::reference::{case, number, table};
 use crate::soil::{measured, sheet};
 use dibble::Date;
 use dibble::fertility::{
-    BuildUp, DetectionPolicy, Extractant, Ground, HandInput, K2O_PER_PPM_KG_HA, Library, NITROGEN_CAP_KG_HA, NeedBasis, NeedContext,
-    NitrogenQuestion, NitrogenTable, Nutrient, P2O5_PER_PPM_KG_HA, Placement, Rates, RemovalTable, Reported, SeasonQuestion, SoilTable,
-    SoilTest, SpreaderTest, TestUnit, TextureGroup, WaterTest, by_hand, interpret, liquid_per_tree, nitrogen_need, nitrogen_season,
-    nitrogen_warnings, nutrient_need, product_for, spreader, water_load,
+    BuildUp, DetectionPolicy, Extractant, Ground, Guarantee, HandInput, K2O_PER_PPM_KG_HA, Library, NITROGEN_CAP_KG_HA, NeedBasis,
+    NeedContext, NitrogenQuestion, NitrogenTable, Nutrient, P2O5_PER_PPM_KG_HA, Placement, Rates, RemovalTable, Reported, SeasonQuestion,
+    SoilTable, SoilTest, SpreaderTest, TestUnit, TextureGroup, WaterTest, by_hand, interpret, liquid_per_tree, nitrogen_need,
+    nitrogen_season, nitrogen_warnings, nutrient_need, product_for, spreader, water_load,
 };
 use dibble::stand::trees_per_hectare;
 use dibble::units::{G_PER_OZ, convert};
@@ -288,7 +288,7 @@ fn build_up_is_the_gap_times_the_rule_over_the_years() {
     assert!((lb_acre(P2O5_PER_PPM_KG_HA) - 20.0).abs() < 1e-9 && (lb_acre(K2O_PER_PPM_KG_HA.1) - 10.0).abs() < 1e-9);
     // 31 lb P/acre is 15.5 ppm; the optimum of the table begins at 71 lb, 35.5 ppm: 20 ppm x 20 lb / 4 years
     let p = need_of(Nutrient::P, 31.0, "rutgers-levels", Extractant::Mehlich3, false, false);
-    assert_eq!((p.basis, p.weight_of.as_str()), (NeedBasis::BuildUp, "P2O5"));
+    assert_eq!((p.basis, p.weight_of), (NeedBasis::BuildUp, Guarantee::P2o5));
     assert!((lb_acre(p.low.field_kg_ha) - 100.0).abs() < 1e-9);
     assert_eq!(p.assumptions[0].key, "build_up_rule");
     assert!(once.oxide_kg_ha_year(Nutrient::Mg, 1.0, 2.0).unwrap_err().to_string().starts_with("there is no build-up rule for Mg."));

@@ -1,0 +1,276 @@
+//! How a recommendation is put together: each part answers or asks.
+
+use super::{CAUTIONS, RecommendInput, Recommendation, Tables};
+use crate::assumption::Assumed;
+use crate::bounds;
+use crate::error::Result;
+use crate::fertility::library::key;
+use crate::fertility::{
+    Asked, BufferMethod, Guarantee, Interpretation, LimeMethod, LimeQuestion, NITROGEN_CAP_KG_HA, Need, NeedBasis, NeedContext,
+    NitrogenQuestion, NitrogenTable, Nutrient, PhVerdict, SeasonQuestion, SoilTable, SoilTest, Stage, Status, TextureGroup, advise_lime,
+    compare_tables, convert_extractant, interpret, nitrogen_cautions, nitrogen_need, nitrogen_season, nitrogen_warnings, nutrient_need,
+    ph_targets, usability,
+};
+
+/// The year's lime and nutrients of a block, from its soil test and the tables that the user names.
+///
+/// Where sources disagree and none is named, nothing is chosen: the part stays empty and `ask` says what to name. A test
+/// that cannot be used gives its reasons and no amounts.
+///
+/// # Errors
+/// An unknown key of a table or conversion, an area or amount out of range, a table that reads nothing of the test.
+///
+/// ```
+/// use dibble::Date;
+/// use dibble::fertility::{
+///     Extractant, Form, Ground, Measurement, Nutrient, Placement, RecommendInput, Reported, SoilTest, SoilTestInput, Tables, TestUnit,
+///     recommend,
+/// };
+/// let k = Measurement {
+///     nutrient: Nutrient::K,
+///     form: Some(Form::Element),
+///     value: Reported::Measured(100.0),
+///     unit: TestUnit::LbAcre,
+///     extractant: Some(Extractant::Mehlich3),
+///     converted: None,
+/// };
+/// let test = SoilTest::new(SoilTestInput { ph: Some(5.7), measured: vec![k], ..SoilTestInput::default() })?;
+/// let ground = Ground::new(2965.0, Placement::Broadcast)?;
+/// let mut input = RecommendInput::new(test, "Fraser fir", ground, Date::new(2027, 3, 1)?);
+/// input.age_years = Some(2);
+/// let answer = recommend(&input, &Tables::shipped()?)?;
+/// // half an ounce of N a tree, 37.5 lb/acre at 1,200 trees
+/// assert_eq!(answer.nitrogen.map(|n| n.low.g_per_tree.round()), Some(14.0));
+/// # Ok::<(), dibble::Error>(())
+/// ```
+pub fn recommend(input: &RecommendInput, tables: &Tables) -> Result<Recommendation> {
+    let area_ha = bounds::AREA_M2.named("area_m2").check_option(input.area_ha.map(|ha| 1e4 * ha))?.map(|m2| m2 / 1e4);
+    let usable = usability(&input.test, &Asked { today: input.today, planting: input.planting, southern: input.southern });
+    let mut answer = Recommendation {
+        schema: crate::fertility::SCHEMA,
+        status: usable.status,
+        usability: usable,
+        interpretation: None,
+        comparison: None,
+        ph_targets: None,
+        lime: None,
+        nitrogen: None,
+        feedings: Vec::new(),
+        needs: Vec::new(),
+        placement: String::new(),
+        block_needs: Vec::new(),
+        ask: Vec::new(),
+        warnings: Vec::new(),
+        cautions: CAUTIONS.map(String::from).to_vec(),
+        tables: Vec::new(),
+        assumptions: Vec::new(),
+    };
+    if answer.status == Status::NotUsable {
+        return Ok(answer);
+    }
+    let mut test = input.test.clone();
+    for conversion in &input.conversions {
+        test = convert_extractant(&test, conversion, &tables.conversion)?;
+    }
+    let table = soil_table(input, &test, tables, &mut answer)?;
+    lime(input, &test, tables, &mut answer)?;
+    nitrogen(input, tables, &mut answer)?;
+    if let Some(table) = table {
+        needs(input, table, tables, &mut answer)?;
+    }
+    if let Some(area) = area_ha {
+        block_needs(&mut answer, area);
+    }
+    let lists: Vec<&[Assumed]> = [
+        answer.interpretation.as_ref().map(|i| i.assumptions.as_slice()),
+        answer.lime.as_ref().map(|l| l.assumptions.as_slice()),
+        Some(test.assumed()),
+    ]
+    .into_iter()
+    .flatten()
+    .chain(answer.needs.iter().map(|n| n.assumptions.as_slice()))
+    .collect();
+    let mut assumptions: Vec<Assumed> = Vec::new();
+    for assumed in lists.into_iter().flatten() {
+        if !assumptions.contains(assumed) {
+            assumptions.push(assumed.clone());
+        }
+    }
+    answer.assumptions = assumptions;
+    if answer.status == Status::Ok && !(answer.assumptions.is_empty() && answer.ask.is_empty()) {
+        answer.status = Status::WithAssumption;
+    }
+    Ok(answer)
+}
+
+/// The table named, or the only one whose source names an extractant of this test.
+fn soil_table<'t>(
+    input: &RecommendInput,
+    test: &SoilTest,
+    tables: &'t Tables,
+    answer: &mut Recommendation,
+) -> Result<Option<&'t SoilTable>> {
+    let chosen = match &input.soil_table {
+        Some(name) => Some(tables.soil.get(name)?),
+        None => {
+            let comparison = compare_tables(test, &tables.soil, None, input.policy)?;
+            let certain = |i: &&Interpretation| {
+                i.readings.iter().any(|r| r.class.is_some()) && tables.soil.get(&i.table).is_ok_and(|t| t.extractant.is_some())
+            };
+            let fitting: Vec<&Interpretation> = comparison.interpretations.iter().filter(certain).collect();
+            let chosen = match fitting.as_slice() {
+                [one] => Some(tables.soil.get(&one.table)?),
+                [] => {
+                    answer.ask.push(
+                        "No interpretation table names the extractants of this test: give one of your own, or ask the lab for its ratings."
+                            .into(),
+                    );
+                    None
+                }
+                several => {
+                    let keys: Vec<&str> = several.iter().map(|i| i.table.as_str()).collect();
+                    answer.ask.push(format!("Name the interpretation table (soil_table): {}.", keys.join(", ")));
+                    None
+                }
+            };
+            answer.comparison = Some(comparison);
+            chosen
+        }
+    };
+    if let Some(table) = chosen {
+        answer.interpretation = Some(interpret(test, table, input.policy)?);
+        answer.tables.push(key(table));
+    }
+    Ok(chosen)
+}
+
+fn lime(input: &RecommendInput, test: &SoilTest, tables: &Tables, answer: &mut Recommendation) -> Result<()> {
+    let targets = ph_targets(&input.species, &tables.ph)?;
+    let chosen = match &input.ph_table {
+        Some(name) => Some(targets.by(name)?.clone()),
+        None => match &targets.ask {
+            Some(ask) => {
+                answer.ask.push(format!("pH (ph_table): {ask}"));
+                None
+            }
+            None => targets.targets.first().cloned(),
+        },
+    };
+    answer.ph_targets = Some(targets);
+    let Some(target) = chosen else { return Ok(()) };
+    answer.tables.push(target.table.clone());
+    let stage = if input.age_years.is_some() { Stage::Established } else { Stage::NewPlanting };
+    let method = input.lime_method.or_else(|| method_of(test));
+    // without a measurement of acidity the answer may still be that no lime is due, and no method is asked then
+    let mut question = LimeQuestion::new(target, stage, method.unwrap_or(LimeMethod::Texture));
+    question.options = input.lime_options;
+    let magnesium = answer.interpretation.as_ref().and_then(|i| i.reading(Nutrient::Mg)?.meaning);
+    question.magnesium_short = magnesium.map(|m| m.is_short());
+    match advise_lime(test, &question) {
+        Ok(advice) => answer.lime = Some(advice),
+        Err(_) if method.is_none() && test.input().ph.is_some() => answer.ask.push(
+            "Lime is due and nothing tells how much: give the buffer pH with its method, the exchangeable acidity or the texture.".into(),
+        ),
+        Err(error) => answer.ask.push(format!("Lime: {error}")),
+    }
+    Ok(())
+}
+
+/// The method that goes with what the lab measured.
+fn method_of(test: &SoilTest) -> Option<LimeMethod> {
+    let input = test.input();
+    match input.buffer.map(|b| b.method) {
+        Some(BufferMethod::Mehlich) => Some(LimeMethod::Mehlich),
+        Some(BufferMethod::AdamsEvans) => Some(LimeMethod::AdamsEvans),
+        Some(BufferMethod::Smp) => Some(LimeMethod::Smp),
+        _ if input.exchangeable_acidity_meq.is_some() => Some(LimeMethod::AcidityTable),
+        _ if input.texture.is_some() => Some(LimeMethod::Texture),
+        _ => None,
+    }
+}
+
+fn nitrogen(input: &RecommendInput, tables: &Tables, answer: &mut Recommendation) -> Result<()> {
+    let Some(age_years) = input.age_years else { return Ok(()) };
+    let table = match &input.nitrogen_table {
+        Some(name) => Some(tables.nitrogen.get(name)?),
+        None => {
+            let fits = |t: &&NitrogenTable| {
+                t.crops.iter().any(|c| crate::words::same(c, &input.species) || crate::words::same(c, "Christmas trees"))
+            };
+            let fitting: Vec<&NitrogenTable> = tables.nitrogen.iter().filter(fits).collect();
+            match fitting.as_slice() {
+                [one] => Some(*one),
+                several => {
+                    let keys: Vec<String> = several.iter().map(|t| key(*t)).collect();
+                    answer.ask.push(format!("Name the nitrogen table (nitrogen_table): {}.", keys.join(", ")));
+                    None
+                }
+            }
+        }
+    };
+    let Some(table) = table else { return Ok(()) };
+    let question = NitrogenQuestion { age_years, height_m: input.height_m, sale_year: input.sale_year };
+    let mut need = nitrogen_need(&question, &input.ground, table)?;
+    if !table.crops.iter().any(|c| crate::words::same(c, &input.species)) {
+        need.notes.push(format!("The table was made for {}, not for {}.", table.crops.join(", "), input.species));
+    }
+    answer.tables.push(key(table));
+    let most = input.most_n_g_per_tree;
+    let highest = need.high.unwrap_or(need.low);
+    if highest.field_kg_ha > 0.0 {
+        let season = SeasonQuestion {
+            bud_break: input.bud_break,
+            texture: input.test.input().texture.map(TextureGroup::from),
+            sale_year: input.sale_year,
+            southern: input.southern,
+            urea: input.urea,
+        };
+        answer.feedings = nitrogen_season(&season);
+        answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, NITROGEN_CAP_KG_HA, most)?);
+        answer.cautions.extend(nitrogen_cautions(input.urea));
+    }
+    answer.nitrogen = Some(need);
+    Ok(())
+}
+
+fn needs(input: &RecommendInput, table: &SoilTable, tables: &Tables, answer: &mut Recommendation) -> Result<()> {
+    let lime_due = answer.lime.as_ref().is_some_and(|l| l.verdict == PhVerdict::Lime && l.material_kg_ha > 0.0);
+    let removal = input.removal.then(|| tables.removal.iter().next()).flatten();
+    let context = NeedContext { table, ground: &input.ground, build_up: &input.build_up, removal, lime_due };
+    let readings = answer.interpretation.as_ref().map(|i| i.readings.clone()).unwrap_or_default();
+    for reading in readings.iter().filter(|r| r.class.is_some() && r.nutrient != Nutrient::N) {
+        let need = nutrient_need(reading, &context)?;
+        if need.basis == NeedBasis::NotPublished {
+            answer.ask.push(need.why.clone());
+        }
+        if reading.possible.len() > 1 {
+            answer.ask.push(format!("{} may be {}: have it measured again.", reading.nutrient, reading.possible.join(" or ")));
+        }
+        answer.needs.push(need);
+    }
+    answer.placement = match input.age_years {
+        None => {
+            "Before planting, worked in 6 to 8 in deep with the lime: phosphate hardly moves later. Nothing in the planting hole.".into()
+        }
+        Some(0) => "Nothing in the planting year; give it next spring.".into(),
+        Some(_) => "On the surface in fall or early spring, off the foliage; not in one go with lime.".into(),
+    };
+    if input.age_years == Some(0) && answer.needs.iter().any(|n| n.high.field_kg_ha > 0.0) {
+        answer.warnings.push("Trees in their planting year get no fertilizer: what stands here is for next spring.".into());
+    }
+    Ok(())
+}
+
+/// Needs of the block in kg, as a mix takes them.
+fn block_needs(answer: &mut Recommendation, area_ha: f64) {
+    let mut all = Vec::new();
+    if let Some(n) = answer.nitrogen.as_ref().filter(|n| n.low.field_kg_ha > 0.0) {
+        let at_most_kg = n.high.map(|h| h.field_kg_ha * area_ha);
+        all.push(Need { nutrient: Guarantee::N, at_least_kg: n.low.field_kg_ha * area_ha, at_most_kg });
+    }
+    for need in answer.needs.iter().filter(|n| n.high.field_kg_ha > 0.0) {
+        let at_most_kg = (need.high.field_kg_ha > need.low.field_kg_ha).then_some(need.high.field_kg_ha * area_ha);
+        all.push(Need { nutrient: need.weight_of, at_least_kg: need.low.field_kg_ha * area_ha, at_most_kg });
+    }
+    answer.block_needs = all;
+}
