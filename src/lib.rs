@@ -22,6 +22,7 @@ pub mod geom;
 pub mod hydraulics;
 mod json;
 pub mod num;
+mod plain;
 mod pool;
 pub mod soil;
 pub mod solve;

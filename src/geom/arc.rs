@@ -4,6 +4,7 @@ use super::{Xy, cross, dot};
 use crate::bounds;
 use crate::error::Result;
 use crate::num::{cos, sin};
+use crate::plain::plain;
 use serde::{Deserialize, Serialize};
 
 /// A part circle: `arc_deg` wide about the compass bearing `facing_deg`.
@@ -24,19 +25,7 @@ struct ArcInput {
     arc_deg: f64,
 }
 
-impl TryFrom<ArcInput> for Arc {
-    type Error = crate::Error;
-
-    fn try_from(input: ArcInput) -> Result<Self> {
-        Self::new(input.facing_deg, input.arc_deg)
-    }
-}
-
-impl From<Arc> for ArcInput {
-    fn from(arc: Arc) -> Self {
-        Self { facing_deg: arc.facing_deg, arc_deg: arc.arc_deg }
-    }
-}
+plain!(Arc: ArcInput, |input| Arc::new(input.facing_deg, input.arc_deg), |arc| ArcInput { facing_deg: arc.facing_deg, arc_deg: arc.arc_deg });
 
 impl Arc {
     /// The whole circle.

@@ -4,6 +4,7 @@ use super::{Xy, check_position, length};
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::num::{atan2, cos, sin};
+use crate::plain::plain;
 use serde::{Deserialize, Serialize};
 
 /// Semi-major axis, m, and flattening of the WGS 84 ellipsoid (NGA.STND.0036, table 3.1).
@@ -45,19 +46,7 @@ struct Origin {
     latitude_deg: f64,
 }
 
-impl TryFrom<Origin> for Plane {
-    type Error = Error;
-
-    fn try_from(origin: Origin) -> Result<Self> {
-        Self::new(origin.longitude_deg, origin.latitude_deg)
-    }
-}
-
-impl From<Plane> for Origin {
-    fn from(plane: Plane) -> Self {
-        Self { longitude_deg: plane.longitude_deg, latitude_deg: plane.latitude_deg }
-    }
-}
+plain!(Plane: Origin, |origin| Plane::new(origin.longitude_deg, origin.latitude_deg), |plane| Origin { longitude_deg: plane.longitude_deg, latitude_deg: plane.latitude_deg });
 
 impl Plane {
     /// The plane at an origin. Longitude comes first, as in GeoJSON (RFC 7946).

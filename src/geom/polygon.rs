@@ -3,6 +3,7 @@
 use super::radial::edges;
 use super::{Xy, check_position, cross, dot, length, minus};
 use crate::error::{Error, Result};
+use crate::plain::plain;
 use serde::{Deserialize, Serialize};
 
 /// Area below which an outline is taken for a line, m²: the smallest area of `bounds::AREA_M2`.
@@ -31,19 +32,7 @@ struct PolygonInput {
     holes: Vec<Vec<Xy>>,
 }
 
-impl TryFrom<PolygonInput> for Polygon {
-    type Error = Error;
-
-    fn try_from(input: PolygonInput) -> Result<Self> {
-        input.holes.iter().try_fold(Self::new(&input.outline)?, |polygon, hole| polygon.with_hole(hole))
-    }
-}
-
-impl From<Polygon> for PolygonInput {
-    fn from(polygon: Polygon) -> Self {
-        Self { outline: polygon.outline, holes: polygon.holes }
-    }
-}
+plain!(Polygon: PolygonInput, |input| input.holes.iter().try_fold(Polygon::new(&input.outline)?, |polygon, hole| polygon.with_hole(hole)), |polygon| PolygonInput { outline: polygon.outline, holes: polygon.holes });
 
 impl Polygon {
     /// A polygon from its corners in order.

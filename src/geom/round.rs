@@ -5,6 +5,7 @@ use super::{Arc, Polygon, Xy, check_position, length, minus};
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::num::{acos, sin};
+use crate::plain::plain;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -35,19 +36,7 @@ fn full() -> Arc {
     Arc::FULL
 }
 
-impl TryFrom<RoundInput> for Round {
-    type Error = Error;
-
-    fn try_from(input: RoundInput) -> Result<Self> {
-        Ok(Self::annulus(input.center, input.inner_m, input.outer_m)?.in_arc(input.arc))
-    }
-}
-
-impl From<Round> for RoundInput {
-    fn from(round: Round) -> Self {
-        Self { center: round.center, inner_m: round.inner_m, outer_m: round.outer_m, arc: round.arc }
-    }
-}
+plain!(Round: RoundInput, |input| Ok(Round::annulus(input.center, input.inner_m, input.outer_m)?.in_arc(input.arc)), |round| RoundInput { center: round.center, inner_m: round.inner_m, outer_m: round.outer_m, arc: round.arc });
 
 impl Round {
     /// A disc about `center`, radius 0.01 to 200 m.

@@ -4,6 +4,7 @@ use super::fitting::Fitting;
 use super::loss::{DarcyPipe, raw};
 use crate::bounds;
 use crate::error::{Error, Result};
+use crate::plain::plain;
 use crate::words::words;
 use serde::{Deserialize, Serialize};
 
@@ -101,19 +102,7 @@ impl HoseInput {
 #[serde(try_from = "HoseInput", into = "HoseInput")]
 pub struct Hose(HoseInput);
 
-impl TryFrom<HoseInput> for Hose {
-    type Error = Error;
-
-    fn try_from(input: HoseInput) -> Result<Self> {
-        Self::new(input)
-    }
-}
-
-impl From<Hose> for HoseInput {
-    fn from(hose: Hose) -> Self {
-        hose.0
-    }
-}
+plain!(Hose: HoseInput, |input| Hose::new(input), |hose| hose.0);
 
 impl Hose {
     /// Checks every value; all problems are reported at once.

@@ -4,6 +4,7 @@ use super::duty::{Duty, System, SystemInput, duty_point};
 use super::hose::{Hose, HoseInput};
 use crate::bounds;
 use crate::error::Result;
+use crate::json;
 use crate::sprinkler::Nozzle;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -74,6 +75,22 @@ pub struct Limits {
 }
 
 impl Limits {
+    /// As JSON; every number comes back bit for bit.
+    ///
+    /// # Errors
+    /// A number that is not finite.
+    pub fn to_json(&self) -> Result<String> {
+        json::write(self)
+    }
+
+    /// From [`Limits::to_json`]'s text, of this version or an older one.
+    ///
+    /// # Errors
+    /// Text of another kind, or of a newer version.
+    pub fn from_json(text: &str) -> Result<Self> {
+        json::read(text, "list of limits", 1)
+    }
+
     /// The change that helps most, if any does.
     pub fn best(&self) -> Option<&Alternative> {
         self.alternatives.first().filter(|_| self.helps)
@@ -268,6 +285,12 @@ mod tests {
         let (at, reason) = wide(550.0);
         assert!(at > 0);
         assert_eq!(reason.unwrap(), "leaves less than 550 kPa at the nozzle");
+    }
+
+    #[test]
+    fn limits_travel_as_json() {
+        let answer = limits(&system(30.0, 50.8, 4.0), Aim::Pressure).unwrap();
+        assert_eq!(Limits::from_json(&answer.to_json().unwrap()).unwrap(), answer);
     }
 
     #[test]

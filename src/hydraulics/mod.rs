@@ -4,6 +4,7 @@
 //! Hazen-Williams equation is used throughout (10.67, 1.852, 4.8704; the customary forms differ by up to 1.3 %), beside
 //! Darcy-Weisbach with Colebrook's friction factor. It stands above `sprinkler`, from which it takes the nozzle.
 
+mod caution;
 mod duty;
 mod fitting;
 mod hose;
@@ -13,7 +14,8 @@ mod power;
 mod pump;
 mod suction;
 
-pub use duty::{Caution, Duty, Heads, System, SystemInput, duty_point};
+pub use caution::Caution;
+pub use duty::{Duty, Heads, System, SystemInput, duty_point};
 pub use fitting::{Fitting, fitting_loss_m};
 pub use hose::{Friction, Hose, HoseInput, Material};
 pub use limits::{Aim, Alternative, Limits, Share, limits};

@@ -4,6 +4,7 @@ use crate::assumption::{Assumed, Assumption};
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::num::interp::Table;
+use crate::plain::plain;
 use serde::{Deserialize, Serialize};
 
 /// Efficiency when none is given (common practice for small engine pumps).
@@ -70,19 +71,7 @@ pub struct Pump {
     efficiency: f64,
 }
 
-impl TryFrom<PumpInput> for Pump {
-    type Error = Error;
-
-    fn try_from(input: PumpInput) -> Result<Self> {
-        Self::new(input)
-    }
-}
-
-impl From<Pump> for PumpInput {
-    fn from(pump: Pump) -> Self {
-        pump.input
-    }
-}
+plain!(Pump: PumpInput, |input| Pump::new(input), |pump| pump.input);
 
 impl Pump {
     /// Checks the curve and every value.

@@ -3,6 +3,7 @@
 use crate::assumption::{Assumed, Assumption};
 use crate::bounds;
 use crate::error::Result;
+use crate::plain::plain;
 use crate::words::words;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::{FRAC_PI_4, SQRT_2};
@@ -57,19 +58,7 @@ struct NozzleInput {
     coefficient: f64,
 }
 
-impl TryFrom<NozzleInput> for Nozzle {
-    type Error = crate::Error;
-
-    fn try_from(input: NozzleInput) -> Result<Self> {
-        Self::new(input.nozzle_mm, input.coefficient)
-    }
-}
-
-impl From<Nozzle> for NozzleInput {
-    fn from(nozzle: Nozzle) -> Self {
-        Self { nozzle_mm: nozzle.bore_mm, coefficient: nozzle.coefficient }
-    }
-}
+plain!(Nozzle: NozzleInput, |input| Nozzle::new(input.nozzle_mm, input.coefficient), |nozzle| NozzleInput { nozzle_mm: nozzle.bore_mm, coefficient: nozzle.coefficient });
 
 impl Nozzle {
     /// A nozzle by its bore (0.5 to 100 mm) and discharge coefficient (0.5 to 1).

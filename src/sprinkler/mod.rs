@@ -36,6 +36,7 @@ pub use wind::{Wind, WindInput};
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::geom::Arc;
+use crate::plain::plain;
 use profile::Shape;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -90,19 +91,7 @@ pub struct Sprinkler {
     moment: f64,
 }
 
-impl TryFrom<SprinklerInput> for Sprinkler {
-    type Error = Error;
-
-    fn try_from(input: SprinklerInput) -> Result<Self> {
-        Self::new(input)
-    }
-}
-
-impl From<Sprinkler> for SprinklerInput {
-    fn from(sprinkler: Sprinkler) -> Self {
-        sprinkler.input
-    }
-}
+plain!(Sprinkler: SprinklerInput, |input| Sprinkler::new(input), |sprinkler| sprinkler.input);
 
 impl Sprinkler {
     /// Checks every value; all problems are reported at once.

@@ -6,6 +6,7 @@
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::num::interp::Table;
+use crate::plain::plain;
 use crate::words::same;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -108,19 +109,7 @@ struct LegInput {
     radius_m: Option<f64>,
 }
 
-impl TryFrom<LegInput> for Leg {
-    type Error = Error;
-
-    fn try_from(input: LegInput) -> Result<Self> {
-        Self::new(&input.distances_m, &input.caught, input.radius_m)
-    }
-}
-
-impl From<Leg> for LegInput {
-    fn from(leg: Leg) -> Self {
-        leg.input
-    }
-}
+plain!(Leg: LegInput, |input| Leg::new(&input.distances_m, &input.caught, input.radius_m), |leg| leg.input);
 
 impl Leg {
     /// A leg of cans: distances from the sprinkler in rising order (m), what each caught in any one unit, and where

@@ -4,6 +4,7 @@ use crate::assumption::{Assumed, Assumption};
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::geom::{Xy, dot};
+use crate::plain::plain;
 use serde::{Deserialize, Serialize};
 
 /// What wind does to the wetted circle: shifted downwind, stretched along and across the wind. The amount of water
@@ -34,19 +35,7 @@ fn unchanged() -> f64 {
     1.0
 }
 
-impl TryFrom<WindInput> for Wind {
-    type Error = Error;
-
-    fn try_from(input: WindInput) -> Result<Self> {
-        Self::new(input)
-    }
-}
-
-impl From<Wind> for WindInput {
-    fn from(wind: Wind) -> Self {
-        wind.0
-    }
-}
+plain!(Wind: WindInput, |input| Wind::new(input), |wind| wind.0);
 
 /// Shift downwind over the calm radius, for each m/s of wind. A computed 4 mm drop that feels the full drag from the
 /// nozzle on drifts by 0.09 of its calm range; the first part of a gun's jet holds together, so half of that (our
