@@ -3,6 +3,9 @@
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
 
 mod amounts;
+mod blend;
+mod blend_laws;
+mod blend_reference;
 mod foliar;
 mod lime;
 mod reference;

@@ -4,6 +4,7 @@
 //! against the needs apart from the solver. The answer is arithmetic, not a nutrient management plan.
 
 mod answer;
+mod explain;
 mod model;
 
 pub use answer::{Amount, Blend, BlendConflict, Clashing, ShadowPrice, Supplied, TiedRange};
