@@ -117,6 +117,18 @@ impl Exchange {
     pub fn share_pct(&self, nutrient: Nutrient) -> Option<f64> {
         self.bases.iter().find(|b| b.nutrient == nutrient).map(|b| b.share_pct)
     }
+
+    /// Bases whose share of the capacity lies outside what Rutgers FS1187 wants for Christmas trees: Ca 60-70 %, Mg 10-20 %
+    /// (read on a copy of the page).
+    pub fn shares_out_of_range(&self) -> Vec<String> {
+        let off = |(nutrient, low, high): (Nutrient, f64, f64)| {
+            let share = self.share_pct(nutrient).filter(|s| !(low..=high).contains(s))?;
+            Some(format!(
+                "{nutrient} holds {share:.0} % of the exchange; {low:.0} to {high:.0} % is wanted (Rutgers FS1187, read on a copy)"
+            ))
+        };
+        [(Nutrient::Ca, 60.0, 70.0), (Nutrient::Mg, 10.0, 20.0)].into_iter().filter_map(off).collect()
+    }
 }
 
 /// Cation exchange capacity by summation of Ca, Mg, K, Na and acidity, meq/100 g, with its base saturation.
@@ -129,6 +141,30 @@ impl Exchange {
 ///
 /// # Source
 /// The terms' sources are in [`AcidityTerm::citation`].
+///
+/// ```
+/// use dibble::fertility::{
+///     AcidityTerm, Buffer, BufferMethod, Divisors, Extractant, Form, Measurement, Nutrient, Reported, SoilTest, SoilTestInput, TestUnit,
+///     cec_by_summation,
+/// };
+/// // Clemson's sample: Ca 400, Mg 28, K 221, Na 12 lb/acre, Adams-Evans buffer 7.70
+/// let of = |nutrient, lb_acre| Measurement {
+///     nutrient,
+///     form: Some(Form::Element),
+///     value: Reported::Measured(lb_acre),
+///     unit: TestUnit::LbAcre,
+///     extractant: Some(Extractant::Mehlich1),
+///     converted: None,
+/// };
+/// let test = SoilTest::new(SoilTestInput {
+///     buffer: Some(Buffer { value: 7.7, method: BufferMethod::AdamsEvans, lime_index: None }),
+///     measured: vec![of(Nutrient::Ca, 400.0), of(Nutrient::Mg, 28.0), of(Nutrient::K, 221.0), of(Nutrient::Na, 12.0)],
+///     ..SoilTestInput::default()
+/// })?;
+/// let sum = cec_by_summation(&test, AcidityTerm::AdamsEvans, Divisors::Rounded)?;
+/// assert_eq!((format!("{:.2}", sum.cec_meq), sum.base_saturation_pct.round()), ("3.83".into(), 37.0));
+/// # Ok::<(), dibble::Error>(())
+/// ```
 pub fn cec_by_summation(test: &SoilTest, term: AcidityTerm, divisors: Divisors) -> Result<Exchange> {
     let mut notes = Vec::new();
     let mut bases = Vec::new();

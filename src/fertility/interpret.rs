@@ -75,6 +75,26 @@ impl Interpretation {
 ///
 /// # Errors
 /// No value of the test can be read by this table: the note of each nutrient says why.
+///
+/// ```
+/// use dibble::fertility::{
+///     DetectionPolicy, Extractant, Form, Library, Meaning, Measurement, Nutrient, Reported, SoilTable, SoilTest, SoilTestInput, TestUnit,
+///     interpret,
+/// };
+/// let p = Measurement {
+///     nutrient: Nutrient::P,
+///     form: Some(Form::Element),
+///     value: Reported::Measured(71.0),
+///     unit: TestUnit::LbAcre,
+///     extractant: Some(Extractant::Mehlich3),
+///     converted: None,
+/// };
+/// let test = SoilTest::new(SoilTestInput { measured: vec![p], ..SoilTestInput::default() })?;
+/// let read = interpret(&test, Library::<SoilTable>::shipped()?.get("rutgers-levels")?, DetectionPolicy::Half)?;
+/// // 71 lb/acre is the upper edge of "medium"
+/// assert_eq!(read.reading(Nutrient::P).and_then(|r| r.meaning), Some(Meaning::Marginal));
+/// # Ok::<(), dibble::Error>(())
+/// ```
 pub fn interpret(test: &SoilTest, table: &SoilTable, policy: DetectionPolicy) -> Result<Interpretation> {
     let read = interpretation(test, table, policy)?;
     if read.readings.iter().any(|r| r.class.is_some() || !r.by_policy.is_empty()) {

@@ -4,7 +4,7 @@ use super::lime::{LimeMethod, LimeNeed, LimeOptions, lime_requirement, usual_qua
 use super::lime_table::LimeBasis;
 use super::liming_material::{FinenessRule, LimingMaterial};
 use super::soil_test::KG_HA_PER_LB_ACRE;
-use super::sulfur::{SULFUR_CAP_KG_HA, SulfurNeed, SulfurQuestion, SulfurTable, sulfur_need};
+use super::sulfur::{SULFUR_CAP_KG_HA, SulfurNeed, SulfurQuestion, SulfurTable, spreadings, sulfur_need};
 use super::target_ph::{PhTarget, Stage};
 use super::{Library, SoilTest};
 use crate::assumption::{Assumed, Assumption};
@@ -108,7 +108,16 @@ pub struct LimeAdvice {
 /// the surface for the top 4 in, at most `cap_kg_ha` at a time and once a year.
 ///
 /// # Errors
-/// No pH; the method's own refusals; a material or cap out of range.
+/// No pH; the method's own refusals; a material or cap out of range, or a cap that would take more than 50 years.
+///
+/// ```
+/// use dibble::fertility::{Library, LimeMethod, LimeQuestion, PhTable, PhVerdict, SoilTest, SoilTestInput, Stage, advise_lime, ph_targets};
+/// let target = ph_targets("Fraser fir", &Library::<PhTable>::shipped()?)?.by("msu-soil-ph")?.clone();
+/// let test = SoilTest::new(SoilTestInput { ph: Some(5.7), ..SoilTestInput::default() })?;
+/// let advice = advise_lime(&test, &LimeQuestion::new(target, Stage::Established, LimeMethod::Mehlich))?;
+/// assert_eq!(advice.verdict, PhVerdict::DoNotLime);
+/// # Ok::<(), dibble::Error>(())
+/// ```
 pub fn advise_lime(test: &SoilTest, question: &LimeQuestion) -> Result<LimeAdvice> {
     let ph = test.ph_in_water()?;
     let (target, stage) = (&question.target, question.stage);
@@ -190,14 +199,14 @@ fn lime(test: &SoilTest, question: &LimeQuestion, aim: f64, advice: &mut LimeAdv
         advice.cautions.push("The rate is for pure, fine carbonate: divide it by the effective value of your lime.".into());
     }
     let cap = bounds::KG_HA.named("cap_kg_ha").check(question.cap_kg_ha)?;
-    let times = if established && cap > 0.0 { (advice.material_kg_ha / cap).ceil().max(1.0) } else { 1.0 };
-    for year in 0..times as u32 {
+    let times = if established { spreadings(advice.material_kg_ha, cap)? } else { 1 };
+    for year in 0..times {
         let when = match (established, year) {
             (false, _) => "before planting, worked in 6 to 8 in deep, months ahead if you can".to_string(),
             (true, 0) => "on the surface, in fall or early spring, off the foliage".to_string(),
             (true, _) => "on the surface a year later, after a new pH test".to_string(),
         };
-        advice.applications.push(LimeApplication { year, when, rate_kg_ha: advice.material_kg_ha / times });
+        advice.applications.push(LimeApplication { year, when, rate_kg_ha: advice.material_kg_ha / f64::from(times) });
     }
     if advice.material_kg_ha <= 0.0 {
         advice.applications.clear();

@@ -62,7 +62,7 @@ pub use nitrogen::{
     Feeding, NitrogenNeed, NitrogenQuestion, NitrogenRow, NitrogenTable, SeasonQuestion, nitrogen_cautions, nitrogen_need, nitrogen_season,
 };
 pub use nutrient::{Extractant, Form, Nutrient, named_form, to_element};
-pub use pale::{PaleCause, PaleDiagnosis, Sign, rank_pale};
+pub use pale::{PaleCause, PaleDiagnosis, Sign, measured_signs, rank_pale};
 pub use products::{Guarantee, Product};
 pub use recommend::{CAUTIONS, RecommendInput, Recommendation, Tables, recommend};
 pub use reported::{DetectionPolicy, Reported};

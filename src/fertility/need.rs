@@ -144,6 +144,8 @@ pub struct NutrientNeed {
     pub why: String,
     /// Where it comes from.
     pub source: String,
+    /// What else to know.
+    pub notes: Vec<String>,
     /// What was taken for granted.
     pub assumptions: Vec<Assumed>,
 }
@@ -176,13 +178,13 @@ pub fn nutrient_need(reading: &Reading, context: &NeedContext<'_>) -> Result<Nut
     let oxide = matches!(nutrient, Nutrient::P | Nutrient::K);
     let (weight_of, factor) = Guarantee::of_element(nutrient, 1.0)
         .ok_or_else(|| Error::inconsistent(format!("{nutrient} is no nutrient of a fertilizer"), "Ask for the need of a nutrient."))?;
-    let need = |basis, kg_ha: (f64, f64), why: String, source: String, assumptions| -> Result<NutrientNeed> {
-        let (low, high) = (Rates::from_field(kg_ha.0, context.ground)?, Rates::from_field(kg_ha.1, context.ground)?);
-        Ok(NutrientNeed { nutrient, weight_of, basis, low, high, why, source, assumptions })
-    };
     let (Some(meaning), Some(class), Some(ppm)) = (reading.meaning, &reading.class, reading.ppm) else {
         let why = reading.note.clone().unwrap_or_else(|| "the test gives no class".into());
         return Err(Error::missing(format!("a class for {nutrient}"), format!("{why}.")));
+    };
+    let need = |basis, kg_ha: (f64, f64), why: String, source: String, assumptions| -> Result<NutrientNeed> {
+        let (low, high) = (Rates::from_field(kg_ha.0, context.ground)?, Rates::from_field(kg_ha.1, context.ground)?);
+        Ok(NutrientNeed { nutrient, weight_of, basis, low, high, why, source, notes: notes(nutrient, meaning), assumptions })
     };
     let said = format!("{nutrient} is {class} ({meaning}) by {}", context.table.title);
     let cite = context.table.cite.to_string();
@@ -229,6 +231,20 @@ pub fn nutrient_need(reading: &Reading, context: &NeedContext<'_>) -> Result<Nut
     );
     let source = "Tri-State Fertilizer Recommendations, as quoted; made for field crops".to_string();
     need(NeedBasis::BuildUp, (build + take, build + take), why, source, vec![Assumption::BuildUpRule.assumed()])
+}
+
+fn notes(nutrient: Nutrient, meaning: Meaning) -> Vec<String> {
+    let mut notes = Vec::new();
+    if matches!(nutrient, Nutrient::P | Nutrient::K) && meaning == Meaning::VeryShort {
+        notes.push(format!(
+            "A Kentucky leaflet (FOR-24, 1986) gives {} where P and K are very low, without saying element or oxide: shown, not used.",
+            if nutrient == Nutrient::P { "40 lb/acre of \"P\"" } else { "160 lb/acre of \"K\"" }
+        ));
+    }
+    if nutrient == Nutrient::K && meaning.is_short() {
+        notes.push("Much potash at once lowers magnesium in the needles: look at both.".into());
+    }
+    notes
 }
 
 /// Lower edge of the table's optimum, ppm of the element.

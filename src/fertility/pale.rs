@@ -1,5 +1,6 @@
 //! Pale trees: the causes in order, those that fertilizer does not cure among them, each with the test that would tell.
 
+use super::{FoliarReading, Interpretation, Meaning, Nutrient, PhTarget, Standing};
 use crate::error::{Error, Result};
 use crate::words::words;
 use serde::{Deserialize, Serialize};
@@ -50,6 +51,40 @@ words! {
         SoilPotassiumLow = "potassium low in the soil",
         SoilMagnesiumLow = "magnesium low in the soil",
     }
+}
+
+/// The signs that tests show: the pH against a target, needles against a table, the soil against its classes.
+///
+/// ```
+/// use dibble::fertility::{Library, PhTable, Sign, measured_signs, ph_targets};
+/// let targets = ph_targets("Fraser fir", &Library::<PhTable>::shipped()?)?;
+/// let signs = measured_signs(Some((6.8, targets.by("msu-soil-ph")?)), None, None);
+/// assert_eq!(signs, [Sign::PhAbove]);
+/// # Ok::<(), dibble::Error>(())
+/// ```
+pub fn measured_signs(ph: Option<(f64, &PhTarget)>, needles: Option<&FoliarReading>, soil: Option<&Interpretation>) -> Vec<Sign> {
+    let mut signs = Vec::new();
+    if let Some((ph, target)) = ph {
+        signs.push(match (ph < target.row.low, ph > target.row.high) {
+            (true, _) => Sign::PhBelow,
+            (_, true) => Sign::PhAbove,
+            _ => Sign::PhWithin,
+        });
+    }
+    for line in needles.into_iter().flat_map(|r| &r.lines) {
+        match (line.range.nutrient, line.standing) {
+            (Nutrient::N, Some(Standing::Below)) => signs.push(Sign::NitrogenLow),
+            (Nutrient::N, Some(_)) => signs.push(Sign::NitrogenInRange),
+            (Nutrient::P, Some(Standing::Below)) => signs.push(Sign::PhosphorusLow),
+            (Nutrient::K, Some(Standing::Below)) => signs.push(Sign::PotassiumLow),
+            (Nutrient::Mg, Some(Standing::Below)) => signs.push(Sign::MagnesiumLow),
+            _ => {}
+        }
+    }
+    let pairs = [(Nutrient::P, Sign::SoilPhosphorusLow), (Nutrient::K, Sign::SoilPotassiumLow), (Nutrient::Mg, Sign::SoilMagnesiumLow)];
+    let short = |n: Nutrient| soil.and_then(|i| i.reading(n)?.meaning).is_some_and(Meaning::is_short);
+    signs.extend(pairs.into_iter().filter(|(n, _)| short(*n)).map(|(_, sign)| sign));
+    signs
 }
 
 #[derive(Debug, Deserialize)]

@@ -205,6 +205,18 @@ pub struct SulfurNeed {
     pub cautions: Vec<String>,
 }
 
+/// Spreadings of at most `cap_kg_ha` that make up `total_kg_ha`.
+pub(super) fn spreadings(total_kg_ha: f64, cap_kg_ha: f64) -> Result<u32> {
+    let times = (total_kg_ha / bounds::KG_HA.named("cap_kg_ha").check(cap_kg_ha)?).ceil().max(1.0);
+    if times <= bounds::N_YEARS.max {
+        return Ok(times as u32);
+    }
+    Err(Error::infeasible(
+        format!("{total_kg_ha:.0} kg/ha in spreadings of at most {cap_kg_ha} kg/ha would take more than {:.0} years", bounds::N_YEARS.max),
+        "Raise cap_kg_ha, or leave the pH as it is.",
+    ))
+}
+
 /// Elemental sulfur to lower the pH, split over years where roots live, or the reason why it cannot be done.
 ///
 /// # Errors
@@ -252,12 +264,12 @@ pub fn sulfur_need(question: &SulfurQuestion, library: &Library<SulfurTable>) ->
         return Ok(need);
     }
     let total = table.rate_kg_ha(texture, ph, target_ph)?;
-    let years = if living_roots && cap > 0.0 { (total / cap).ceil().max(1.0) } else { 1.0 };
+    let years = if living_roots { spreadings(total, cap)? } else { 1 };
     need.verdict = SulfurVerdict::Lower;
     need.why = format!("From pH {ph} to {target_ph} on {texture}.");
     need.total_kg_ha = total;
-    need.years = years as u32;
-    need.each_year_kg_ha = total / years;
+    need.years = years;
+    need.each_year_kg_ha = total / f64::from(years);
     let simple = if texture == TextureGroup::Sand { "1 lb/100 ft2" } else { "2 lb/100 ft2" };
     need.others.push(OtherRate {
         source: format!("extension.org: {simple} for a unit of pH"),

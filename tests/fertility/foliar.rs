@@ -4,7 +4,7 @@ use crate::reference::{number, table};
 use dibble::Date;
 use dibble::fertility::{
     FoliarInput, FoliarTable, FoliarTest, Library, NeedleUnit, NeedleValue, Nutrient, Sign, Standing, Tissue, compare_foliar, compare_pair,
-    interpret_foliar, rank_pale,
+    interpret_foliar, measured_signs, rank_pale,
 };
 
 fn needles(species: &str, values: &[(Nutrient, f64)]) -> FoliarInput {
@@ -141,4 +141,14 @@ fn pale_causes_are_ranked_and_not_all_are_cured_by_fertilizer() {
         "\"pH above the range\" and \"pH below the range\" exclude each other. Look again and give one of them."
     );
     assert!(rank_pale(&[Sign::Clay, Sign::Clay]).unwrap_err().to_string().starts_with("\"clay\" is given twice."));
+}
+
+#[test]
+fn tests_turn_into_signs() {
+    let values = [(Nutrient::N, 1.5), (Nutrient::P, 0.2), (Nutrient::Mg, 0.02)];
+    let read =
+        interpret_foliar(&FoliarTest::new(needles("balsam fir", &values)).unwrap(), library().get("balsam-fir-new-brunswick").unwrap());
+    let signs = measured_signs(None, Some(&read), None);
+    assert_eq!(signs, [Sign::NitrogenLow, Sign::MagnesiumLow]);
+    assert_eq!(rank_pale(&signs).unwrap().causes[0].id, "nitrogen");
 }

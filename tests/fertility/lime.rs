@@ -458,6 +458,33 @@ rows = [[5.0, 6000], [7.0, 0]]
     );
 }
 
+#[test]
+fn a_cap_that_never_ends_is_refused() {
+    let test = SoilTest::new(soil(4.6, Some((5.6, BufferMethod::Mehlich)))).unwrap();
+    let mut asked = question("Fraser fir", "nc-state-fraser-fir", Stage::Established);
+    for (cap_kg_ha, shown) in [(0.5, "0.5"), (0.0, "0")] {
+        asked.cap_kg_ha = cap_kg_ha;
+        assert_eq!(
+            advise_lime(&test, &asked).unwrap_err().to_string(),
+            format!(
+                "2421 kg/ha in spreadings of at most {shown} kg/ha would take more than 50 years. Raise cap_kg_ha, or leave the pH as it is."
+            )
+        );
+    }
+    let sulfur = Library::<SulfurTable>::shipped().unwrap();
+    let ask = SulfurQuestion {
+        ph: 7.0,
+        target_ph: 5.0,
+        texture: TextureGroup::Clay,
+        free_carbonate: Some(false),
+        living_roots: true,
+        cap_kg_ha: 1.0,
+    };
+    assert!(sulfur_need(&ask, &sulfur).unwrap_err().is_infeasible());
+    asked.cap_kg_ha = -1.0;
+    assert!(advise_lime(&test, &asked).unwrap_err().is_out_of_range());
+}
+
 proptest! {
     /// More acid soil, or a higher target, never takes less lime.
     #[test]

@@ -108,6 +108,14 @@ fn capacity_by_summation_names_its_acidity() {
         "the buffer of this test is Adams-Evans and the acidity term holds for Mehlich. Name the term of the lab's own buffer."
     );
 
+    assert_eq!(
+        sum.shares_out_of_range(),
+        [
+            "Ca holds 26 % of the exchange; 60 to 70 % is wanted (Rutgers FS1187, read on a copy)",
+            "Mg holds 3 % of the exchange; 10 to 20 % is wanted (Rutgers FS1187, read on a copy)"
+        ]
+    );
+
     let smp = case("cec-smp-style");
     let mut input = bases(TestUnit::LbAcre, smp.input("ca_lb_acre"), smp.input("mg_lb_acre"), smp.input("k_lb_acre"), None);
     input.buffer = Some(Buffer { value: smp.input("buffer_ph"), method: BufferMethod::Smp, lime_index: None });
@@ -378,7 +386,37 @@ fn faults_of_a_table_file_are_told_with_their_place() {
     );
 }
 
+#[cfg(feature = "io")]
+#[test]
+fn tables_are_read_from_a_path() {
+    let path = std::env::temp_dir().join(format!("dibble-tables-{}.toml", std::process::id()));
+    std::fs::write(&path, OWN).unwrap();
+    let read = Library::<SoilTable>::read(&path).unwrap();
+    std::fs::remove_file(&path).unwrap();
+    assert_eq!(read.get("mine@2026").unwrap().title, "Own trials");
+    let error = Library::<SoilTable>::read(&path).unwrap_err();
+    assert!(error.is_file() && error.to_string().ends_with("Give the path of a TOML file of tables."), "{error}");
+}
+
 proptest! {
+    /// Whatever a file holds, it is read or refused.
+    #[test]
+    fn no_table_file_breaks_the_reader(at in 0..900usize, cut in 0..40usize, put in "\\PC{0,12}") {
+        let at = (0..=at.min(OWN.len())).rev().find(|i| OWN.is_char_boundary(*i)).unwrap();
+        let end = (at + cut).min(OWN.len());
+        let text = format!("{}{put}{}", &OWN[..at], &OWN[end..]);
+        if let Err(error) = Library::<SoilTable>::parse(&text, "mine.toml") {
+            prop_assert!(!error.to_string().is_empty());
+        }
+    }
+
+    #[test]
+    fn no_reported_text_breaks_the_reader(text in "\\PC{0,8}") {
+        if let Ok(Reported::Measured(v) | Reported::Below(v) | Reported::Above(v)) = text.parse::<Reported>() {
+            prop_assert!(v.is_finite());
+        }
+    }
+
     #[test]
     fn more_in_the_soil_never_means_less(a in 0.0..2000.0f64, more in 0.0..2000.0f64) {
         let tables = Library::<SoilTable>::with_from_memory().unwrap();

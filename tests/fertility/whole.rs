@@ -5,7 +5,8 @@ use dibble::Date;
 use dibble::control::Control;
 use dibble::fertility::{
     Bags, BlendRequest, Buffer, BufferMethod, Extractant, Ground, Guarantee, HandInput, NeedBasis, Nutrient, PhVerdict, Placement, Product,
-    RecommendInput, Recommendation, Reported, SoilTest, SoilTestInput, Status, Tables, TestUnit, blend, by_hand, product_for, recommend,
+    RecommendInput, Recommendation, Reported, SoilTest, SoilTestInput, Status, Tables, TestUnit, WaterTest, blend, by_hand, product_for,
+    recommend,
 };
 use dibble::units::{KG_PER_LB, convert};
 use proptest::prelude::*;
@@ -87,6 +88,20 @@ fn a_lab_sheet_becomes_bags_and_ounces() {
     assert_eq!(hand.bags, Some(9));
     let steps: Vec<String> = answer.explain(&input).iter().map(ToString::to_string).collect();
     assert!(steps.iter().any(|s| s.starts_with("lime: Ac (target - pH) / (6.6 - pH) - credit, tons/acre")), "{steps:?}");
+}
+
+#[test]
+fn water_and_the_exchange_stand_beside_the_answer() {
+    let mut sheet = lab_sheet(31.0, 100.0, 60.0);
+    sheet.measured.push(measured(Nutrient::Ca, Reported::Measured(800.0), TestUnit::LbAcre, Extractant::Mehlich3));
+    let mut input = block(sheet, "Fraser fir", Placement::Broadcast);
+    input.water = Some(WaterTest { alkalinity_mg_l: 200.0, ec_ds_m: 0.4, na_mg_l: None, ca_mg_l: None, mg_mg_l: None });
+    input.irrigation_mm = Some(304.8);
+    let answer = answer(&input);
+    // 2 meq of acidity, 2.00 Ca + 0.25 Mg + 0.13 K
+    assert!((answer.exchange.unwrap().cec_meq - 4.37).abs() < 0.01);
+    assert!((convert(answer.water.unwrap().lime_kg_ha, "kg/ha", "lb/acre").unwrap() - 543.9).abs() < 0.1);
+    assert!(answer.warnings.iter().any(|w| w.starts_with("The water limes the ground with 610 kg/ha")));
 }
 
 #[test]
@@ -197,6 +212,43 @@ fn results_are_kept_as_json_and_newer_ones_refused() {
 }
 
 proptest! {
+    /// Any numbers give an answer whose amounts are finite, or an error that says why.
+    #[test]
+    fn nothing_breaks_on_wide_numbers(
+        (ph, depth_m, buffer) in (2.5..11.0f64, 0.05..0.4f64, 4.0..8.0f64),
+        (acidity, aluminum) in (0.0..200.0f64, 0.0..200.0f64),
+        ppm in prop::array::uniform3(prop_oneof![Just(0.0), 0.0..100.0f64, 0.0..1e6f64]),
+        age in prop::option::of(0u32..60),
+        extractant in prop::sample::select(Extractant::ALL),
+        method in prop::option::of(prop::sample::select(dibble::fertility::LimeMethod::ALL)),
+        southern: bool,
+    ) {
+        let by = |n, v| measured(n, Reported::Measured(v), TestUnit::Ppm, extractant);
+        let sheet = SoilTestInput {
+            ph: Some(ph),
+            depth_m: Some(depth_m),
+            buffer: Some(Buffer { value: buffer, method: BufferMethod::Mehlich, lime_index: None }),
+            exchangeable_acidity_meq: Some(acidity),
+            exchangeable_aluminum_meq: Some(aluminum),
+            ..sheet(vec![by(Nutrient::P, ppm[0]), by(Nutrient::K, ppm[1]), by(Nutrient::Mg, ppm[2])])
+        };
+        let test = SoilTest::new(sheet).unwrap();
+        let ground = Ground::new(3000.0, Placement::Broadcast).unwrap();
+        let mut input = RecommendInput::new(test, "Fraser fir", ground, Date::new(2027, 3, 1).unwrap());
+        (input.age_years, input.southern, input.lime_method) = (age, southern, method);
+        input.ph_table = Some("msu-soil-ph".into());
+        input.area_ha = Some(1.0);
+        input.removal = true;
+        match recommend(&input, &Tables::shipped().unwrap()) {
+            Ok(answer) => {
+                prop_assert!(answer.needs.iter().all(|n| n.low.field_kg_ha.is_finite() && n.high.treated_kg_ha.is_finite()));
+                prop_assert!(answer.lime.is_none_or(|l| l.material_kg_ha.is_finite() && l.material_kg_ha >= 0.0));
+                prop_assert!(serde_json::to_string(&answer.block_needs).is_ok());
+            }
+            Err(error) => prop_assert!(!error.is_internal() && !error.to_string().is_empty()),
+        }
+    }
+
     #[test]
     fn more_in_the_soil_never_costs_more_and_order_does_not_matter(p in 0.0..300.0f64, k in 0.0..400.0f64, more in 0.0..200.0f64) {
         let of = |sheet: SoilTestInput| answer(&block(sheet, "Fraser fir", Placement::Broadcast));

@@ -6,10 +6,10 @@ use crate::bounds;
 use crate::error::Result;
 use crate::fertility::library::key;
 use crate::fertility::{
-    Asked, BufferMethod, Guarantee, Interpretation, LimeMethod, LimeQuestion, NITROGEN_CAP_KG_HA, Need, NeedBasis, NeedContext,
-    NitrogenQuestion, NitrogenTable, Nutrient, PhVerdict, SeasonQuestion, SoilTable, SoilTest, Stage, Status, TextureGroup, advise_lime,
-    compare_tables, convert_extractant, interpret, nitrogen_cautions, nitrogen_need, nitrogen_season, nitrogen_warnings, nutrient_need,
-    ph_targets, usability,
+    AcidityTerm, Asked, BufferMethod, Divisors, Exchange, Guarantee, Interpretation, LimeMethod, LimeQuestion, NITROGEN_CAP_KG_HA, Need,
+    NeedBasis, NeedContext, NitrogenQuestion, NitrogenTable, Nutrient, PhVerdict, SeasonQuestion, SoilTable, SoilTest, Stage, Status,
+    TextureGroup, advise_lime, cec_by_summation, compare_tables, convert_extractant, interpret, nitrogen_cautions, nitrogen_need,
+    nitrogen_season, nitrogen_warnings, nutrient_need, ph_targets, usability, water_load,
 };
 
 /// The year's lime and nutrients of a block, from its soil test and the tables that the user names.
@@ -52,6 +52,8 @@ pub fn recommend(input: &RecommendInput, tables: &Tables) -> Result<Recommendati
         usability: usable,
         interpretation: None,
         comparison: None,
+        exchange: exchange(&input.test),
+        water: None,
         ph_targets: None,
         lime: None,
         nitrogen: None,
@@ -71,6 +73,11 @@ pub fn recommend(input: &RecommendInput, tables: &Tables) -> Result<Recommendati
     let mut test = input.test.clone();
     for conversion in &input.conversions {
         test = convert_extractant(&test, conversion, &tables.conversion)?;
+    }
+    if let Some(water) = &input.water {
+        let load = water_load(water, input.irrigation_mm.unwrap_or(0.0))?;
+        answer.warnings.extend(load.cautions.iter().cloned());
+        answer.water = Some(load);
     }
     let table = soil_table(input, &test, tables, &mut answer)?;
     lime(input, &test, tables, &mut answer)?;
@@ -101,6 +108,17 @@ pub fn recommend(input: &RecommendInput, tables: &Tables) -> Result<Recommendati
         answer.status = Status::WithAssumption;
     }
     Ok(answer)
+}
+
+/// Cations on the exchange by the lab's own buffer or measured acidity; `None` where it measured neither, or not all bases.
+fn exchange(test: &SoilTest) -> Option<Exchange> {
+    let term = match test.input().buffer.map(|b| b.method) {
+        Some(BufferMethod::Mehlich) => AcidityTerm::Mehlich,
+        Some(BufferMethod::AdamsEvans) => AcidityTerm::AdamsEvans,
+        Some(BufferMethod::Smp) => AcidityTerm::Smp,
+        _ => AcidityTerm::Measured,
+    };
+    cec_by_summation(test, term, Divisors::Exact).ok()
 }
 
 /// The table named, or the only one whose source names an extractant of this test.

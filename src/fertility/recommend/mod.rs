@@ -4,8 +4,9 @@ mod explain;
 mod make;
 
 use super::{
-    BuildUp, Comparison, Conversion, DetectionPolicy, Feeding, Ground, Interpretation, Library, LimeAdvice, LimeMethod, LimeOptions, Need,
-    NitrogenNeed, NitrogenTable, NutrientNeed, PhTable, PhTargets, RemovalTable, SoilTable, SoilTest, Status, Usability,
+    BuildUp, Comparison, Conversion, DetectionPolicy, Exchange, Feeding, Ground, Interpretation, Library, LimeAdvice, LimeMethod,
+    LimeOptions, Need, NitrogenNeed, NitrogenTable, NutrientNeed, PhTable, PhTargets, RemovalTable, SoilTable, SoilTest, Status, Usability,
+    WaterLoad, WaterTest,
 };
 use crate::assumption::Assumed;
 use crate::date::Date;
@@ -108,6 +109,12 @@ pub struct RecommendInput {
     /// Does the nitrogen come as urea?
     #[serde(default)]
     pub urea: bool,
+    /// The irrigation water's test.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub water: Option<WaterTest>,
+    /// Irrigation of the year, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub irrigation_mm: Option<f64>,
     /// Most nitrogen for a tree in a year, g.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_n_g_per_tree: Option<f64>,
@@ -142,6 +149,8 @@ impl RecommendInput {
             build_up: BuildUp::default(),
             removal: false,
             urea: false,
+            water: None,
+            irrigation_mm: None,
             most_n_g_per_tree: None,
         }
     }
@@ -162,6 +171,10 @@ pub struct Recommendation {
     pub interpretation: Option<Interpretation>,
     /// The test by every table that fits, where none was named.
     pub comparison: Option<Comparison>,
+    /// Cations on the exchange, where the lab's own buffer tells the acidity.
+    pub exchange: Option<Exchange>,
+    /// What the irrigation water brings.
+    pub water: Option<WaterLoad>,
     /// What each source wants as pH.
     pub ph_targets: Option<PhTargets>,
     /// Lime, sulfur or neither.
