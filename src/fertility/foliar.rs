@@ -159,6 +159,7 @@ pub struct FoliarInput {
 
 /// A checked needle test.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(try_from = "FoliarInput", into = "FoliarInput")]
 pub struct FoliarTest(FoliarInput);
 

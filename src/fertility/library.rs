@@ -5,7 +5,7 @@ use crate::words::{same, words};
 use serde::de::{DeserializeOwned, IgnoredAny};
 use serde::{Deserialize, Serialize};
 use std::fmt;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 words! {
     /// How a value came into a table.
@@ -81,7 +81,7 @@ pub trait Entry: DeserializeOwned + Clone + 'static {
     /// Every fault of the content, each with its place inside the table.
     fn faults(&self) -> Vec<Error>;
     /// Where the shipped tables are kept once they are read.
-    fn cell() -> &'static OnceLock<std::result::Result<Vec<Self>, String>>;
+    fn cell() -> &'static OnceLock<std::result::Result<Vec<Arc<Self>>, String>>;
 }
 
 /// Makes a struct with `id`, `edition` and `cite` an [`Entry`] of the file `$path`, checked by its own `find_faults`.
@@ -105,8 +105,8 @@ macro_rules! entry {
             fn faults(&self) -> Vec<$crate::Error> {
                 self.find_faults()
             }
-            fn cell() -> &'static std::sync::OnceLock<std::result::Result<Vec<Self>, String>> {
-                static CELL: std::sync::OnceLock<std::result::Result<Vec<$Table>, String>> = std::sync::OnceLock::new();
+            fn cell() -> &'static std::sync::OnceLock<std::result::Result<Vec<std::sync::Arc<Self>>, String>> {
+                static CELL: std::sync::OnceLock<std::result::Result<Vec<std::sync::Arc<$Table>>, String>> = std::sync::OnceLock::new();
                 &CELL
             }
         }
@@ -117,7 +117,8 @@ pub(super) use entry;
 /// A set of published tables, keyed by id and edition.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Library<T> {
-    tables: Vec<T>,
+    // shared, because every row of a batch asks for them
+    tables: Vec<Arc<T>>,
 }
 
 /// How a file of tables is laid out: `[[table]]` after `[[table]]`.
@@ -174,7 +175,7 @@ impl<T: Entry> Library<T> {
                 let inner = e.place().map_or(place.clone(), |p| format!("{place}, {p}"));
                 e.at(inner)
             }));
-            problems.extend(library.add(table).err().map(|e| e.at(place.clone())));
+            problems.extend(library.add(Arc::new(table)).err().map(|e| e.at(place.clone())));
         }
         Error::several(problems).map_or(Ok(library), Err)
     }
@@ -201,10 +202,10 @@ impl<T: Entry> Library<T> {
         Error::several(problems).map_or(Ok(self), Err)
     }
 
-    fn add(&mut self, table: T) -> Result<()> {
+    fn add(&mut self, table: Arc<T>) -> Result<()> {
         if self.tables.iter().any(|t| same(t.id(), table.id()) && same(t.edition(), table.edition())) {
             return Err(Error::inconsistent(
-                format!("{} \"{}\" is there already", T::WHAT, key(&table)),
+                format!("{} \"{}\" is there already", T::WHAT, key(table.as_ref())),
                 "Give yours another id or edition, and name it where it is used.",
             ));
         }
@@ -218,10 +219,10 @@ impl<T: Entry> Library<T> {
     /// An unknown key (the nearest are offered), or an id with several editions and none named.
     pub fn get(&self, wanted: &str) -> Result<&T> {
         let (id, edition) = wanted.split_once('@').map_or((wanted, None), |(i, e)| (i, Some(e)));
-        let found: Vec<&T> = self.tables.iter().filter(|t| same(t.id(), id) && edition.is_none_or(|e| same(t.edition(), e))).collect();
+        let found: Vec<&T> = self.iter().filter(|t| same(t.id(), id) && edition.is_none_or(|e| same(t.edition(), e))).collect();
         match found.as_slice() {
             [one] => Ok(one),
-            [] => Err(Error::unknown(T::WHAT, wanted, &self.tables.iter().map(key).collect::<Vec<_>>())),
+            [] => Err(Error::unknown(T::WHAT, wanted, &self.iter().map(key).collect::<Vec<_>>())),
             several => {
                 let keys: Vec<String> = several.iter().map(|t| format!("\"{}\"", key(*t))).collect();
                 Err(Error::inconsistent(
@@ -234,7 +235,7 @@ impl<T: Entry> Library<T> {
 
     /// All tables, in the order they were read.
     pub fn iter(&self) -> impl Iterator<Item = &T> {
-        self.tables.iter()
+        self.tables.iter().map(Arc::as_ref)
     }
 }
 

@@ -26,6 +26,7 @@ pub struct Value {
 
 /// A checked soil test.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(try_from = "SoilTestInput", into = "SoilTestInput")]
 pub struct SoilTest {
     input: SoilTestInput,

@@ -57,6 +57,9 @@ fn a_lab_sheet_becomes_bags_and_ounces() {
     assert_eq!(answer.status, Status::WithAssumption);
     assert!(answer.warnings.is_empty() && answer.ask.is_empty(), "{:?} {:?}", answer.warnings, answer.ask);
 
+    let feeding = answer.feeding_rates();
+    assert!((feeding[0].1.g_per_tree - 14.17).abs() < 0.01 && feeding[0].0.when == "about 2 weeks before bud break");
+
     let priced = |name: &str, per_bag: f64| {
         let mut product = Product::find(name).unwrap();
         product.bag_kg = Some(50.0 * KG_PER_LB);

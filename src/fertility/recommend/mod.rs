@@ -5,8 +5,8 @@ mod make;
 
 use super::{
     BuildUp, Comparison, Conversion, DetectionPolicy, Exchange, Feeding, Ground, Interpretation, Library, LimeAdvice, LimeMethod,
-    LimeOptions, Need, NitrogenNeed, NitrogenTable, NutrientNeed, PhTable, PhTargets, RemovalTable, SoilTable, SoilTest, Status, Usability,
-    WaterLoad, WaterTest,
+    LimeOptions, Need, NitrogenNeed, NitrogenTable, NutrientNeed, PhTable, PhTargets, Rates, RemovalTable, SoilTable, SoilTest, Status,
+    Usability, WaterLoad, WaterTest,
 };
 use crate::assumption::Assumed;
 use crate::date::Date;
@@ -48,6 +48,7 @@ impl Tables {
 
 /// What is known of a block and its soil test, and which tables to use. What is left out is asked for in the answer.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct RecommendInput {
     /// The soil test.
@@ -69,12 +70,15 @@ pub struct RecommendInput {
     #[serde(default)]
     pub sale_year: bool,
     /// The day of asking.
+    #[cfg_attr(feature = "schema", schemars(with = "String"))]
     pub today: Date,
     /// The day of planting, if it is to come.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
     pub planting: Option<Date>,
     /// Usual day of bud break.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
     pub bud_break: Option<Date>,
     /// South of the equator?
     #[serde(default)]
@@ -199,6 +203,14 @@ pub struct Recommendation {
     pub tables: Vec<String>,
     /// What was taken for granted.
     pub assumptions: Vec<Assumed>,
+}
+
+impl Recommendation {
+    /// The nitrogen feedings of the year with the amount of each, at the lowest rate.
+    pub fn feeding_rates(&self) -> Vec<(&Feeding, Rates)> {
+        let low = self.nitrogen.as_ref().map(|n| n.low);
+        self.feedings.iter().filter_map(|f| Some((f, low?.times(f.share)))).collect()
+    }
 }
 
 /// Cautions that go with every fertilizer answer.
