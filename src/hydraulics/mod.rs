@@ -6,6 +6,7 @@
 
 mod caution;
 mod duty;
+mod explain;
 mod fitting;
 mod hose;
 mod limits;

@@ -11,6 +11,7 @@ mod cans;
 mod closed;
 mod destination;
 mod discharge;
+mod explain;
 mod kernel;
 mod lattice;
 mod profile;
@@ -23,6 +24,7 @@ mod wind;
 pub use cans::{GridReport, GridTest, LegReport, LegTest, depth_from_volume_mm};
 pub use destination::{Destination, destination, overlap_share, water_within_l};
 pub use discharge::{Nozzle, NozzleKind, discharge_l_min, nozzle_pressure_kpa, throw_radius_m};
+pub use explain::explain_depth;
 pub use lattice::{Lattice, SpacingRow, lane_uniformity, lattice_uniformity, spacing_study};
 pub use profile::{Leg, Profile};
 pub use rate::{
