@@ -88,6 +88,10 @@ fn adams_evans_follows_its_curve_from_memory() {
         c.check("lb_per_acre", lb_acre(need.rate_kg_ha));
         c.check("mg_per_ha", need.rate_kg_ha / 1000.0);
         assert!((need.pure_kg_ha.unwrap() * 1.5 - need.rate_kg_ha).abs() < 1e-9);
+        let five = [1.17, 1.16, 1.48, 1.34, 1.73];
+        let mean = five.iter().sum::<f64>() / five.len() as f64;
+        case("aglime-factor-uga").check("mean", mean);
+        assert!(need.notes[1].ends_with(&format!("mean {mean:.2}.")), "the note quotes the five limes");
     }
     assert_eq!(
         refused(soil(4.2, Some((7.2, BufferMethod::AdamsEvans))), 5.5, LimeMethod::AdamsEvans),
@@ -236,9 +240,6 @@ fn materials_count_by_equivalent_and_fineness() {
     c.check("env", 100.0 * value);
     let c = case("env-ny-rate");
     c.check("tons_material", c.input("tons_100") / value);
-    let c = case("cce-psu-garden");
-    c.check("lb", c.input("lb_100") / (c.input("cce") / 100.0));
-
     let c = case("enp-ohio-formula"); // from memory
     let pass = |key: &str| Some(c.input(key) / 100.0);
     let sieves = Sieves { pass_8: pass("pass8"), pass_20: pass("pass20"), pass_60: pass("pass60"), pass_100: None };
@@ -256,9 +257,6 @@ fn materials_count_by_equivalent_and_fineness() {
     }
     // a lab page prints dolomite's 108.5 for magnesium carbonate
     assert!((100.0 * LimingCompound::MagnesiumCarbonate.carbonate_equivalent() - 108.5).abs() > 10.0);
-    let five = [1.17, 1.16, 1.48, 1.34, 1.73];
-    case("aglime-factor-uga").check("mean", five.iter().sum::<f64>() / five.len() as f64);
-
     let rising = Sieves { pass_20: Some(0.5), pass_60: Some(0.6), pass_100: Some(0.3), ..Sieves::default() };
     assert_eq!(
         limestone(0.9, rising, 0.0).effective_value(FinenessRule::NewYork).unwrap_err().to_string(),
@@ -344,6 +342,11 @@ fn cost_follows_the_effective_value() {
     let advice = advise_lime(&test, &asked).unwrap();
     c.check("tons_material", tons_acre(advice.material_kg_ha));
     c.check("cost_per_acre", advice.cost_per_ha.unwrap() * convert(1.0, "acre", "ha").unwrap());
+    // a garden report gives 7 lb of lime of 70 % for 5 lb
+    let c = case("cce-psu-garden");
+    asked.material = Some((limestone(c.input("cce") / 100.0, fine, 0.0), FinenessRule::NewYork));
+    let weak = advise_lime(&test, &asked).unwrap();
+    c.check("lb", c.input("lb_100") * weak.material_kg_ha / weak.need.unwrap().pure_kg_ha.unwrap());
 }
 
 #[test]
