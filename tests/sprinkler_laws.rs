@@ -146,6 +146,28 @@ proptest! {
     }
 
     #[test]
+    fn anything_in_range_gives_finite_depths_and_no_more_water_than_was_pumped(
+        flow in 0.01..1e5f64, radius in 0.5..200.0f64, place in prop::array::uniform2(-1e7..1e7f64), minutes in 0.0..6e5f64,
+        arc in (0.0..360.0f64, 1.0..360.0f64), wind in wind(), kind in 0..5usize, off in prop::array::uniform2(-250.0..250.0f64),
+    ) {
+        let input = SprinklerInput {
+            arc_deg: arc.1, facing_deg: arc.0, wind: wind.map(|w| Wind::new(w).unwrap()),
+            ..SprinklerInput::new(flow, radius, Profile::GEOMETRIC[kind].clone())
+        };
+        let head = Sprinkler::new(input).unwrap();
+        let set = Set::new(place, minutes);
+        let inside = |p: f64| p.clamp(-1e7, 1e7);
+        let at = [inside(place[0] + off[0]), inside(place[1] + off[1])];
+        let depth = apply(&head, &[set], &[place, at], None).unwrap();
+        prop_assert!(depth.iter().all(|d| d.is_finite() && *d >= 0.0));
+        let corner = [place[0].clamp(-9.9e6, 9.9e6), place[1].clamp(-9.9e6, 9.9e6)];
+        let field = Polygon::new(&[corner, [corner[0] + 40.0, corner[1]], [corner[0] + 30.0, corner[1] + 35.0]]).unwrap();
+        let caught = water_within_l(&head, &set, &field).unwrap();
+        let pumped = flow * minutes;
+        prop_assert!(caught >= -1e-6 * pumped && caught <= pumped * (1.0 + 1e-6), "{} of {}", caught, pumped);
+    }
+
+    #[test]
     fn complementary_arcs_give_the_full_circle(facing in 0.0..360.0f64, width in 2.0..358.0f64, wind in wind()) {
         for profile in profiles() {
             let head = sprinkler(profile, Arc::FULL, wind, 0.0);

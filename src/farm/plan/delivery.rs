@@ -6,6 +6,7 @@ use crate::error::Result;
 use crate::farm::{Farm, SprayClimate};
 use crate::soil::Profile;
 use crate::soil::intake::{GreenAmpt, PulseRequest, Step, conductivity, infiltrate, pulse_plan, surface_storage_mm};
+use crate::sprinkler::spray_loss;
 
 /// A sprinkler of unknown rate: 0.75 in in about an hour (common practice).
 const USUAL_RATE_MM_H: f64 = 19.0;
@@ -28,12 +29,9 @@ impl Delivery {
             assumptions.push(Assumption::RateGiven.assumed());
         }
         let climate = farm.sprinkler().and_then(|s| s.spray_climate);
-        let (low, high) = match climate {
-            Some(SprayClimate::Dry) => (0.10, 0.25),
-            Some(SprayClimate::Humid) | None => (0.02, 0.08),
-        };
-        assumptions.push(Assumption::SprayLoss.with(format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high)));
-        Self { rate_mm_h: rate.unwrap_or(USUAL_RATE_MM_H), spray_loss: 0.5 * (low + high), assumptions }
+        let (loss, assumed) = spray_loss(climate.unwrap_or(SprayClimate::Humid));
+        assumptions.push(assumed);
+        Self { rate_mm_h: rate.unwrap_or(USUAL_RATE_MM_H), spray_loss: loss.middle(), assumptions }
     }
 
     /// Rate that lands, mm/h.
