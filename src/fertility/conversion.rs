@@ -48,6 +48,26 @@ impl Conversion {
 ///
 /// # Errors
 /// An unknown key, a test without that value, a value that is not a plain number, or one measured by that extractant.
+///
+/// ```
+/// use dibble::fertility::{
+///     Conversion, DetectionPolicy, Extractant, Form, Library, Measurement, Nutrient, Reported, SoilTest, SoilTestInput, TestUnit,
+///     convert_extractant,
+/// };
+/// let p = Measurement {
+///     nutrient: Nutrient::P,
+///     form: Some(Form::Element),
+///     value: Reported::Measured(20.0),
+///     unit: TestUnit::Ppm,
+///     extractant: Some(Extractant::BrayP1),
+///     converted: None,
+/// };
+/// let test = SoilTest::new(SoilTestInput { measured: vec![p], ..SoilTestInput::default() })?;
+/// let both = convert_extractant(&test, "bray-p1-to-mehlich-3", &Library::<Conversion>::shipped()?)?;
+/// let mehlich = both.value(Nutrient::P, Extractant::Mehlich3).and_then(|v| v.ppm.number(DetectionPolicy::LeaveOut));
+/// assert_eq!(mehlich, Some(27.0)); // 35 % above Bray
+/// # Ok::<(), dibble::Error>(())
+/// ```
 pub fn convert_extractant(test: &SoilTest, key: &str, library: &Library<Conversion>) -> Result<SoilTest> {
     let conversion = library.get(key)?;
     let Conversion { nutrient, from, to, factor, .. } = conversion.clone();

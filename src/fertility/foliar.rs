@@ -263,6 +263,18 @@ pub struct FoliarReading {
 }
 
 /// Reads a needle test by one table and says where the sample and the table do not fit.
+///
+/// ```
+/// use dibble::fertility::{
+///     FoliarInput, FoliarTable, FoliarTest, Library, NeedleUnit, NeedleValue, Nutrient, Standing, interpret_foliar,
+/// };
+/// let values = vec![NeedleValue { nutrient: Nutrient::N, value: 1.5, unit: NeedleUnit::Percent }];
+/// let test = FoliarTest::new(FoliarInput { species: "balsam fir".into(), sampled: None, tissue: None, stand: None, values })?;
+/// let read = interpret_foliar(&test, Library::<FoliarTable>::shipped()?.get("balsam-fir-new-brunswick")?);
+/// // the standard is 1.67 to 2.00 %
+/// assert_eq!(read.lines.first().and_then(|l| l.standing), Some(Standing::Below));
+/// # Ok::<(), dibble::Error>(())
+/// ```
 pub fn interpret_foliar(test: &FoliarTest, table: &FoliarTable) -> FoliarReading {
     let lines = table.ranges.iter().map(|range| {
         let value = if range.of_nitrogen { test.percent_of_nitrogen(range.nutrient) } else { test.percent(range.nutrient) };

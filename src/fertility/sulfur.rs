@@ -225,6 +225,22 @@ pub(super) fn spreadings(total_kg_ha: f64, cap_kg_ha: f64) -> Result<u32> {
 /// # Source
 /// The shipped table; extension.org (1 lb per 100 ft2 for a unit of pH on sand, 2 on heavier soil) beside it. The two
 /// disagree by a third to a half. Free carbonate makes sulfur pointless: Royal Horticultural Society.
+///
+/// ```
+/// use dibble::fertility::{Library, SULFUR_CAP_KG_HA, SulfurQuestion, SulfurTable, TextureGroup, sulfur_need};
+/// let question = SulfurQuestion {
+///     ph: 6.5,
+///     target_ph: 5.5,
+///     texture: TextureGroup::Loam,
+///     free_carbonate: Some(false),
+///     living_roots: true,
+///     cap_kg_ha: SULFUR_CAP_KG_HA,
+/// };
+/// let need = sulfur_need(&question, &Library::<SulfurTable>::shipped()?)?;
+/// // 2,020 - 1,030 = 990 lb/acre, over three years of at most 400
+/// assert_eq!((need.total_kg_ha.round(), need.years), (1110.0, 3));
+/// # Ok::<(), dibble::Error>(())
+/// ```
 pub fn sulfur_need(question: &SulfurQuestion, library: &Library<SulfurTable>) -> Result<SulfurNeed> {
     let SulfurQuestion { texture, free_carbonate, living_roots, .. } = *question;
     let (ph, target_ph) = (bounds::PH.check(question.ph)?, bounds::PH.named("target_ph").check(question.target_ph)?);

@@ -71,6 +71,17 @@ pub struct Asked {
 /// # Source
 /// Three months: NC State Extension. Six months before planting: Rutgers FS1187. Depth and cores: Virginia Tech 452-723
 /// (15-20 cores, 0-6 or 0-8 in). The other limits are common practice.
+///
+/// ```
+/// use dibble::Date;
+/// use dibble::fertility::{Asked, SoilTest, SoilTestInput, Status, usability};
+/// let sampled = Some(Date::new(2023, 5, 1)?);
+/// let test = SoilTest::new(SoilTestInput { sampled, depth_m: Some(0.15), ph: Some(5.6), ..SoilTestInput::default() })?;
+/// let judged = usability(&test, &Asked { today: Date::new(2027, 5, 1)?, planting: None, southern: false });
+/// assert_eq!(judged.status, Status::NotUsable);
+/// assert_eq!(judged.reasons.first().map(|r| r.words.as_str()), Some("The sample is 4.0 years old. Sample again."));
+/// # Ok::<(), dibble::Error>(())
+/// ```
 pub fn usability(test: &SoilTest, asked: &Asked) -> Usability {
     let Asked { today, planting, southern } = *asked;
     use Status::{NotUsable, WithAssumption};

@@ -4,9 +4,9 @@ use crate::soil::{measured, sheet};
 use dibble::Date;
 use dibble::control::Control;
 use dibble::fertility::{
-    Bags, BlendRequest, Buffer, BufferMethod, Extractant, Ground, Guarantee, HandInput, NeedBasis, Nutrient, PhVerdict, Placement, Product,
-    RecommendInput, Recommendation, Reported, SoilTest, SoilTestInput, Status, Tables, TestUnit, WaterTest, blend, by_hand, product_for,
-    recommend,
+    Bags, BlendRequest, Buffer, BufferMethod, Extractant, Ground, Guarantee, HandInput, LimingMaterial, NeedBasis, Nutrient, PhVerdict,
+    Placement, Product, RecommendInput, Recommendation, Reported, SoilTest, SoilTestInput, Status, Tables, TestUnit, WaterTest, blend,
+    by_hand, product_for, recommend,
 };
 use dibble::units::{KG_PER_LB, convert};
 use proptest::prelude::*;
@@ -105,6 +105,22 @@ fn water_and_the_exchange_stand_beside_the_answer() {
     assert!((answer.exchange.unwrap().cec_meq - 4.37).abs() < 0.01);
     assert!((convert(answer.water.unwrap().lime_kg_ha, "kg/ha", "lb/acre").unwrap() - 543.9).abs() < 0.1);
     assert!(answer.warnings.iter().any(|w| w.starts_with("The water limes the ground with 610 kg/ha")));
+}
+
+#[test]
+fn lime_on_offer_and_limits_of_the_user_are_taken_up() {
+    let mut input = block(lab_sheet(100.0, 200.0, 200.0), "Fraser fir", Placement::Broadcast);
+    let plain = answer(&input).lime.unwrap();
+    input.lime_material =
+        Some(LimingMaterial { name: "barn lime".into(), carbonate_equivalent: 0.75, sieves: None, moisture: 0.0, price_per_t: Some(40.0) });
+    input.lime_cap_kg_ha = 300.0;
+    input.n_cap_kg_ha = 30.0;
+    let taken = answer(&input);
+    let lime = taken.lime.unwrap();
+    assert!((lime.material_kg_ha - plain.material_kg_ha * 0.90 / 0.75).abs() < 1e-9);
+    assert!((lime.cost_per_ha.unwrap() - 0.04 * lime.material_kg_ha).abs() < 1e-9);
+    assert!(lime.applications.len() == 3 && lime.applications.iter().all(|a| a.rate_kg_ha <= 300.0));
+    assert!(taken.warnings[0].ends_with("Spread less, or split it over 2 feedings and years."), "{:?}", taken.warnings);
 }
 
 #[test]

@@ -6,10 +6,10 @@ use crate::bounds;
 use crate::error::Result;
 use crate::fertility::library::key;
 use crate::fertility::{
-    AcidityTerm, Asked, BufferMethod, Divisors, Exchange, Guarantee, Interpretation, LimeMethod, LimeQuestion, NITROGEN_CAP_KG_HA, Need,
-    NeedBasis, NeedContext, NitrogenQuestion, NitrogenTable, Nutrient, PhVerdict, SeasonQuestion, SoilTable, SoilTest, Stage, Status,
-    TextureGroup, advise_lime, cec_by_summation, compare_tables, convert_extractant, interpret, nitrogen_cautions, nitrogen_need,
-    nitrogen_season, nitrogen_warnings, nutrient_need, ph_targets, usability, water_load,
+    AcidityTerm, Asked, BufferMethod, Divisors, Exchange, Guarantee, Interpretation, LimeMethod, LimeQuestion, Need, NeedBasis,
+    NeedContext, NitrogenQuestion, NitrogenTable, Nutrient, PhVerdict, SeasonQuestion, SoilTable, SoilTest, Stage, Status, TextureGroup,
+    advise_lime, cec_by_summation, compare_tables, convert_extractant, interpret, nitrogen_cautions, nitrogen_need, nitrogen_season,
+    nitrogen_warnings, nutrient_need, ph_targets, usability, water_load,
 };
 
 /// The year's lime and nutrients of a block, from its soil test and the tables that the user names.
@@ -182,6 +182,9 @@ fn lime(input: &RecommendInput, test: &SoilTest, tables: &Tables, answer: &mut R
     // without a measurement of acidity the answer may still be that no lime is due, and no method is asked then
     let mut question = LimeQuestion::new(target, stage, method.unwrap_or(LimeMethod::Texture));
     question.options = input.lime_options;
+    question.material = input.lime_material.clone().map(|m| (m, input.fineness));
+    question.depth_m = input.lime_depth_m;
+    question.cap_kg_ha = input.lime_cap_kg_ha;
     let magnesium = answer.interpretation.as_ref().and_then(|i| i.reading(Nutrient::Mg)?.meaning);
     question.magnesium_short = magnesium.map(|m| m.is_short());
     match advise_lime(test, &question) {
@@ -244,7 +247,7 @@ fn nitrogen(input: &RecommendInput, tables: &Tables, answer: &mut Recommendation
             urea: input.urea,
         };
         answer.feedings = nitrogen_season(&season);
-        answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, NITROGEN_CAP_KG_HA, most)?);
+        answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, input.n_cap_kg_ha, most)?);
         answer.cautions.extend(nitrogen_cautions(input.urea));
     }
     answer.nitrogen = Some(need);

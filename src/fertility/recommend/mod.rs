@@ -4,9 +4,9 @@ mod explain;
 mod make;
 
 use super::{
-    BuildUp, Comparison, Conversion, DetectionPolicy, Exchange, Feeding, Ground, Interpretation, Library, LimeAdvice, LimeMethod,
-    LimeOptions, Need, NitrogenNeed, NitrogenTable, NutrientNeed, PhTable, PhTargets, Rates, RemovalTable, SoilTable, SoilTest, Status,
-    Usability, WaterLoad, WaterTest,
+    BuildUp, Comparison, Conversion, DetectionPolicy, Exchange, Feeding, FinenessRule, Ground, Interpretation, LIME_CAP_KG_HA, Library,
+    LimeAdvice, LimeMethod, LimeOptions, LimingMaterial, NITROGEN_CAP_KG_HA, Need, NitrogenNeed, NitrogenTable, NutrientNeed, PhTable,
+    PhTargets, Rates, RemovalTable, SoilTable, SoilTest, Status, Usability, WaterLoad, WaterTest,
 };
 use crate::assumption::Assumed;
 use crate::date::Date;
@@ -101,6 +101,18 @@ pub struct RecommendInput {
     /// What the lime method may take into account.
     #[serde(default)]
     pub lime_options: LimeOptions,
+    /// The lime on offer; the answer is for the requirement's own kind of lime without it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lime_material: Option<LimingMaterial>,
+    /// How its fineness counts.
+    #[serde(default = "new_york")]
+    pub fineness: FinenessRule,
+    /// Depth that lime is worked into, m.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lime_depth_m: Option<f64>,
+    /// Most lime in one spreading over living roots, kg/ha.
+    #[serde(default = "lime_cap")]
+    pub lime_cap_kg_ha: f64,
     /// What stands for a value below detection.
     #[serde(default = "half")]
     pub policy: DetectionPolicy,
@@ -119,9 +131,24 @@ pub struct RecommendInput {
     /// Irrigation of the year, mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub irrigation_mm: Option<f64>,
+    /// Most nitrogen in a year on treated ground, kg/ha, before a warning.
+    #[serde(default = "nitrogen_cap")]
+    pub n_cap_kg_ha: f64,
     /// Most nitrogen for a tree in a year, g.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_n_g_per_tree: Option<f64>,
+}
+
+fn new_york() -> FinenessRule {
+    FinenessRule::NewYork
+}
+
+fn lime_cap() -> f64 {
+    LIME_CAP_KG_HA
+}
+
+fn nitrogen_cap() -> f64 {
+    NITROGEN_CAP_KG_HA
 }
 
 fn half() -> DetectionPolicy {
@@ -149,12 +176,17 @@ impl RecommendInput {
             conversions: Vec::new(),
             lime_method: None,
             lime_options: LimeOptions::default(),
+            lime_material: None,
+            fineness: new_york(),
+            lime_depth_m: None,
+            lime_cap_kg_ha: lime_cap(),
             policy: half(),
             build_up: BuildUp::default(),
             removal: false,
             urea: false,
             water: None,
             irrigation_mm: None,
+            n_cap_kg_ha: nitrogen_cap(),
             most_n_g_per_tree: None,
         }
     }
