@@ -177,6 +177,7 @@ bounds! {
     KG_HA = "kg_ha", "weight per area", "kg/ha", 0.0, 1.0e8, "Give kg per hectare; 1 lb/acre is 1.121 kg/ha.", "soil itself, a meter deep, is below 3e7";
     PH = "ph", "soil pH", "", 2.5, 11.0, "A soil lies between about 3.5 and 9; a value near 60 is a lime index (ten times the buffer pH).", "soils on Earth, rounded outwards";
     BUFFER_PH = "buffer_ph", "buffer pH", "", 4.0, 8.0, "The lab's buffer starts at 8.0 or below and only falls; a value near 60 is a lime index (ten times the buffer pH).", "the Adams-Evans buffer starts at 8.0, the others lower";
+    PH_OFFSET = "calcium_chloride_offset", "what a pH in water stands above one in calcium chloride", "", 0.0, 1.5, "Labs print 0.5 to 0.7 (from memory).", "wide of all printed offsets";
     LIME_INDEX = "lime_index", "lime index", "", 40.0, 80.0, "It is ten times the buffer pH.", "as buffer_ph";
     MEQ = "meq_100g", "charge in the soil", "meq/100 g", 0.0, 200.0, "Give meq per 100 g, which is cmol(+) per kg.", "peat reaches about 200";
     ORGANIC_PCT = "organic_matter_pct", "organic matter", "%", 0.0, 100.0, "Give percent by weight; 0.035 from a spreadsheet is 3.5.", "definition";

@@ -200,7 +200,7 @@ fn range_problems(input: &SoilTestInput) -> Vec<Error> {
         (bounds::BULK_DENSITY_G_CM3.named("scoop_density_g_cm3"), input.scoop_density_g_cm3),
         (bounds::LB_ACRE_PER_PPM, input.lb_acre_per_ppm),
         (bounds::PH, input.ph),
-        (bounds::FRACTION.named("calcium_chloride_offset"), input.calcium_chloride_offset),
+        (bounds::PH_OFFSET, input.calcium_chloride_offset),
         (meq("exchangeable_acidity_meq"), input.exchangeable_acidity_meq),
         (meq("exchangeable_aluminum_meq"), input.exchangeable_aluminum_meq),
         (meq("cec_meq"), input.cec_meq),

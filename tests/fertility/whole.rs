@@ -168,6 +168,14 @@ fn lime_without_a_measurement_of_acidity_is_asked_about_only_where_it_is_due() {
     let memory = answer(&block(sheet, "Fraser fir", Placement::Broadcast));
     assert!(memory.ask[0].starts_with("Lime: the SMP buffer method is written down from memory"), "{:?}", memory.ask);
     assert!(memory.assumptions.iter().any(|a| a.key == "lime_index_read"));
+    let mut sikora = lab_sheet(100.0, 200.0, 200.0);
+    sikora.buffer = Some(Buffer { value: 6.9, method: BufferMethod::Sikora, lime_index: None });
+    assert_eq!(
+        answer(&block(sikora, "Fraser fir", Placement::Broadcast)).ask,
+        [
+            "Lime is due, and no published equation for the Sikora buffer is at hand: take the lab's lime table, or give exchangeable acidity or texture."
+        ]
+    );
 }
 
 #[test]

@@ -189,9 +189,13 @@ fn lime(input: &RecommendInput, test: &SoilTest, tables: &Tables, answer: &mut R
     question.magnesium_short = magnesium.map(|m| m.is_short());
     match advise_lime(test, &question) {
         Ok(advice) => answer.lime = Some(advice),
-        Err(_) if method.is_none() && test.input().ph.is_some() => answer.ask.push(
-            "Lime is due and nothing tells how much: give the buffer pH with its method, the exchangeable acidity or the texture.".into(),
-        ),
+        Err(_) if method.is_none() && test.input().ph.is_some() => answer.ask.push(match test.input().buffer {
+            Some(buffer) => format!(
+                "Lime is due, and no published equation for the {} buffer is at hand: take the lab's lime table, or give exchangeable acidity or texture.",
+                buffer.method
+            ),
+            None => "Lime is due and nothing tells how much: give the buffer pH with its method, the exchangeable acidity or the texture.".into(),
+        }),
         Err(error) => answer.ask.push(format!("Lime: {error}")),
     }
     Ok(())
