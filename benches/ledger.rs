@@ -40,7 +40,7 @@ impl Farm {
     /// Every third column waters itself; the others get a depth of their own each tenth day.
     fn columns(&self) -> Vec<Column<'_>> {
         let column = |i: usize| {
-            let kind = i % self.weather.len();
+            let kind = i * self.weather.len() / COLUMNS;
             let mut column = Column::new(format!("{i}"), &self.weather[kind], &self.crop[kind], &self.soil[kind]);
             column.start = 0.5 + 0.5 * (i as f64 / COLUMNS as f64);
             column.curve_number = (i % 2 == 0).then_some(75.0);
@@ -87,7 +87,7 @@ fn cover(random: &mut Stream) -> CropDays {
 
 fn benches(c: &mut Criterion) {
     let chosen = || Record::Chosen(vec![Series::Depletion, Series::Stress, Series::Irrigation]);
-    for (sharing, kinds) in [("20 covers", 20), ("own series", COLUMNS)] {
+    for (sharing, kinds) in [("20 blocks", 20), ("own series", COLUMNS)] {
         let farm = Farm::new(kinds);
         let columns = farm.columns();
         let mut group = c.benchmark_group(format!("ledger, {sharing}"));

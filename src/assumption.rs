@@ -201,13 +201,9 @@ impl Flags {
 
 /// Expands day flags into list rows with the number of days each was used on.
 pub fn count_days(days: &[Flags]) -> Vec<Assumed> {
-    Assumption::ALL
-        .iter()
-        .filter_map(|&a| match days.iter().filter(|f| f.contains(a)).count() {
-            0 => None,
-            n => Some(a.assumed().on_days(n)),
-        })
-        .collect()
+    let seen = days.iter().fold(Flags::NONE, |all, day| all.union(*day));
+    let count = |a: Assumption| days.iter().filter(|day| day.contains(a)).count();
+    seen.iter().map(|a| a.assumed().on_days(count(a))).collect()
 }
 
 #[cfg(test)]

@@ -14,6 +14,32 @@ pub(crate) const LANES: usize = 16;
 /// One number for each column of a block.
 pub(crate) type Lane = [f64; LANES];
 pub(crate) const ZERO: Lane = [0.0; LANES];
+/// Millimeters in a meter.
+pub(crate) const MM: f64 = 1000.0;
+
+/// The larger of two numbers that are not NaN: one vector instruction, where `f64::max` takes three to mind NaN.
+#[inline(always)]
+pub(crate) fn larger(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
+/// The smaller of two numbers that are not NaN.
+#[inline(always)]
+pub(crate) fn smaller(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
+/// `x` held between two numbers. `f64::clamp` panics on crossed bounds, and a loop that may panic is not vectorised.
+#[inline(always)]
+pub(crate) fn held_between(x: f64, low: f64, high: f64) -> f64 {
+    smaller(larger(x, low), high)
+}
+
+/// Is any lane above zero? Without the early exit of `any`, so that all lanes are compared at once.
+#[inline(always)]
+pub(crate) fn any_positive(lane: &Lane) -> bool {
+    lane.iter().fold(0u64, |any, &x| any | u64::from(x > 0.0)) != 0
+}
 
 /// What a day brings to each column.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +48,8 @@ pub(crate) struct Forcing {
     pub rain_mm: Lane,
     /// Water that enters the ground from sprinkling, bucket or drip.
     pub irrigation_mm: Lane,
+    /// Of it, what the refill rule gives.
+    pub refill_mm: Lane,
     /// Basal crop coefficient.
     pub kcb: Lane,
     /// Upper limit of the crop coefficient.
@@ -40,6 +68,7 @@ impl Forcing {
         eto_mm: ZERO,
         rain_mm: ZERO,
         irrigation_mm: ZERO,
+        refill_mm: ZERO,
         kcb: ZERO,
         kc_max: ZERO,
         exposed: ZERO,
@@ -121,7 +150,7 @@ impl Surface {
         for l in 0..LANES {
             let kr = reduction(depletion_mm[l], self.rew_mm[l], self.tew_mm[l]);
             let room = (forcing.kc_max[l] - forcing.kcb[l]).max(0.0);
-            let ke = (kr * room).min(forcing.exposed[l] * forcing.kc_max[l]);
+            let ke = smaller(kr * room, forcing.exposed[l] * forcing.kc_max[l]);
             asked[l] = ke * forcing.eto_mm[l] * forcing.evaporation_factor[l];
         }
         asked

@@ -2,7 +2,7 @@
 
 #![allow(clippy::indexing_slicing, clippy::needless_range_loop)] // lengths are fixed when a block is built
 
-use super::kernel::{Forcing, LANES, Lane, Outcome, Surface, ZERO};
+use super::kernel::{Forcing, LANES, Lane, Outcome, Surface, ZERO, any_positive, held_between, larger, smaller};
 use crate::et::crop::stress::stress;
 use crate::num;
 
@@ -38,8 +38,36 @@ pub(crate) struct Layered {
     pub layers: Vec<Layer>,
     /// `[rooted, unrooted]` of each layer, top to bottom.
     pub parts: Vec<[Part; 2]>,
+    /// What a day of drainage leaves of the excess in each part.
+    pub stays: Vec<Stays>,
     /// Scratch: the room beneath each part.
     pub beneath: Vec<[Lane; 2]>,
+}
+
+/// Depends on a part's thickness alone, so it is computed again only after roots have moved the boundary.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Stays {
+    parts: [Lane; 2],
+    known: bool,
+}
+
+impl Stays {
+    pub(crate) const UNKNOWN: Stays = Stays { parts: [ZERO; 2], known: false };
+
+    /// exp(-t/T), T = Z (saturation - field capacity) / K, of both parts of a layer.
+    #[inline(always)]
+    fn of<'a>(&'a mut self, layer: &Layer, parts: &[Part]) -> &'a [Lane; 2] {
+        if !self.known {
+            for (stays, part) in self.parts.iter_mut().zip(parts) {
+                for l in 0..LANES {
+                    let room = (layer.saturation[l] - layer.field_capacity[l]) * part.thickness_mm[l];
+                    stays[l] = num::exp(-DAY_H * layer.k_below_mm_h[l] / room.max(1e-9));
+                }
+            }
+            self.known = true;
+        }
+        &self.parts
+    }
 }
 
 impl Layered {
@@ -57,11 +85,16 @@ impl Layered {
         self.extract(forcing, out);
         out.deep_drainage_mm = ZERO;
         let mut ran_off = ZERO;
-        if self.any_excess() {
+        // most days nothing stands above field capacity, and then nothing moves
+        if self.any_above(|layer| &layer.field_capacity) {
             self.fill_below(|layer| &layer.field_capacity);
-            self.fill_below(|layer| &layer.saturation);
+            if self.any_above(|layer| &layer.saturation) {
+                self.fill_below(|layer| &layer.saturation);
+            }
             self.drain(&mut out.deep_drainage_mm);
-            ran_off = self.push_up();
+            if self.any_above(|layer| &layer.saturation) {
+                ran_off = self.push_up();
+            }
         }
         let after = self.rooted_water();
         for l in 0..LANES {
@@ -75,13 +108,22 @@ impl Layered {
     /// Moves the root boundary down to `root_depth_mm`, with the water of the soil it passes.
     #[inline(always)]
     pub(crate) fn deepen(&mut self, root_depth_mm: &Lane) {
-        for (layer, [rooted, unrooted]) in self.layers.iter().zip(&mut self.parts) {
+        for ((layer, [rooted, unrooted]), stays) in self.layers.iter().zip(&mut self.parts).zip(&mut self.stays) {
+            let mut gains = ZERO;
             for l in 0..LANES {
-                let reached = (root_depth_mm[l] - layer.top_mm[l]).clamp(0.0, layer.thickness_mm[l]);
-                let gained = (reached - rooted.thickness_mm[l]).max(0.0);
+                let reached = held_between(root_depth_mm[l] - layer.top_mm[l], 0.0, layer.thickness_mm[l]);
+                gains[l] = (reached - rooted.thickness_mm[l]).max(0.0);
+            }
+            if !any_positive(&gains) {
+                continue;
+            }
+            stays.known = false;
+            for l in 0..LANES {
+                let gained = gains[l];
                 let left = unrooted.thickness_mm[l] - gained;
                 let all = left <= 0.0;
                 let moved = if all { unrooted.water_mm[l] } else { unrooted.water_mm[l] * (gained / unrooted.thickness_mm[l]) };
+                let moved = if gained > 0.0 { moved } else { 0.0 };
                 rooted.thickness_mm[l] += gained;
                 rooted.water_mm[l] += moved;
                 unrooted.thickness_mm[l] = if all { 0.0 } else { left };
@@ -131,12 +173,12 @@ impl Layered {
         for l in 0..LANES {
             let wilting = layer.wilting_point[l] * surface.thickness_mm[l];
             let at_start = (surface.water_mm[l] - wilting).max(0.0);
-            let evaporation = asked[l].min((surface.water_mm[l] - 0.5 * wilting).max(0.0));
+            let evaporation = smaller(asked[l], (surface.water_mm[l] - 0.5 * wilting).max(0.0));
             surface.water_mm[l] -= evaporation;
             let to_give = available[l] - at_start + (surface.water_mm[l] - wilting).max(0.0);
             // felt after evaporation: rain that evaporates the same day relieves no stress
             let ks = stress(taw[l] - to_give, taw[l], forcing.p[l]);
-            let transpiration = (ks * forcing.kcb[l] * forcing.eto_mm[l]).min(to_give);
+            let transpiration = smaller(ks * forcing.kcb[l] * forcing.eto_mm[l], to_give);
             share[l] = if to_give > 0.0 { (transpiration / to_give).min(1.0) } else { 0.0 };
             out.ks[l] = ks;
             out.evaporation_mm[l] = evaporation;
@@ -151,18 +193,18 @@ impl Layered {
         }
     }
 
-    /// Most days nothing stands above field capacity, and then nothing moves.
+    /// Does water stand above a layer's `capacity` anywhere?
     #[inline(always)]
-    fn any_excess(&self) -> bool {
+    fn any_above(&self, capacity: impl Fn(&Layer) -> &Lane) -> bool {
         let mut most = ZERO;
         for (layer, parts) in self.layers.iter().zip(&self.parts) {
             for part in parts {
                 for l in 0..LANES {
-                    most[l] = most[l].max(part.water_mm[l] - layer.field_capacity[l] * part.thickness_mm[l]);
+                    most[l] = larger(most[l], part.water_mm[l] - capacity(layer)[l] * part.thickness_mm[l]);
                 }
             }
         }
-        most.iter().any(|&x| x > 0.0)
+        any_positive(&most)
     }
 
     /// Water above a layer's `capacity` first fills what is short of it beneath, as fast as each layer on the
@@ -185,7 +227,7 @@ impl Layered {
                 for l in 0..LANES {
                     let held = part.water_mm[l] + carried[l];
                     let excess = (held - capacity(layer)[l] * part.thickness_mm[l]).max(0.0);
-                    let down = excess.min(DAY_H * layer.k_mm_h[l]).min(beneath[l]);
+                    let down = smaller(smaller(excess, DAY_H * layer.k_mm_h[l]), beneath[l]);
                     part.water_mm[l] = held - down;
                     carried[l] = down;
                 }
@@ -198,15 +240,13 @@ impl Layered {
     #[inline(always)]
     fn drain(&mut self, deep: &mut Lane) {
         let mut carried = ZERO;
-        for (layer, parts) in self.layers.iter().zip(&mut self.parts) {
-            for part in parts {
+        for ((layer, parts), stays) in self.layers.iter().zip(&mut self.parts).zip(&mut self.stays) {
+            let stays = stays.of(layer, parts);
+            for (part, stays) in parts.iter_mut().zip(stays) {
                 for l in 0..LANES {
                     let held = part.water_mm[l] + carried[l];
                     let excess = (held - layer.field_capacity[l] * part.thickness_mm[l]).max(0.0);
-                    let room = (layer.saturation[l] - layer.field_capacity[l]) * part.thickness_mm[l];
-                    let through = DAY_H * layer.k_below_mm_h[l];
-                    let stays = num::exp(-through / room.max(1e-9));
-                    let down = (excess * (1.0 - stays)).min(through);
+                    let down = smaller(excess * (1.0 - stays[l]), DAY_H * layer.k_below_mm_h[l]);
                     part.water_mm[l] = held - down;
                     carried[l] = down;
                 }
@@ -240,7 +280,7 @@ impl Layered {
             for l in 0..LANES {
                 let wilting = layer.wilting_point[l] * rooted.thickness_mm[l];
                 let capacity = layer.field_capacity[l] * rooted.thickness_mm[l];
-                depletion[l] += capacity - rooted.water_mm[l].clamp(wilting, capacity);
+                depletion[l] += capacity - held_between(rooted.water_mm[l], wilting, capacity);
                 excess[l] += (rooted.water_mm[l] - capacity).max(0.0);
                 taw[l] += capacity - wilting;
                 air[l] += layer.saturation[l] * rooted.thickness_mm[l] - rooted.water_mm[l];
@@ -248,7 +288,7 @@ impl Layered {
             }
         }
         for l in 0..LANES {
-            out.depletion_mm[l] = depletion[l].min(taw[l]);
+            out.depletion_mm[l] = smaller(depletion[l], taw[l]);
             out.excess_mm[l] = excess[l];
             out.taw_mm[l] = taw[l];
             out.air_filled[l] = air[l] / volume[l];

@@ -2,7 +2,7 @@
 
 #![allow(clippy::indexing_slicing, clippy::needless_range_loop)] // lengths are fixed when a block is built
 
-use super::kernel::{Forcing, LANES, Lane, Outcome, Surface, ZERO};
+use super::kernel::{Forcing, LANES, Lane, Outcome, Surface, ZERO, held_between, smaller};
 use crate::et::crop::stress::stress;
 
 /// The ledger as FAO-56 prints it: root-zone depletion Dr (Eq. 85-88) and surface depletion De (Eq. 77-79).
@@ -26,6 +26,12 @@ impl Printed {
     /// One day, in the order of FAO-56 p. 156. The soil that roots grow into is at field capacity.
     #[inline(always)]
     pub(crate) fn step(&mut self, forcing: &Forcing, out: &mut Outcome) {
+        // the timing is chosen outside of the lanes' loop
+        if self.drain_first { self.step_as::<true>(forcing, out) } else { self.step_as::<false>(forcing, out) }
+    }
+
+    #[inline(always)]
+    fn step_as<const DRAIN_FIRST: bool>(&mut self, forcing: &Forcing, out: &mut Outcome) {
         let enters = self.surface.rain(forcing, out);
         self.root_depth_mm = forcing.root_depth_mm;
         let mut wetted_de = ZERO;
@@ -38,16 +44,16 @@ impl Printed {
             let water = enters[l] + forcing.irrigation_mm[l];
             let morning = self.dr_mm[l];
             // Eq. 84 takes the depletion before the day's water; Example 38, watered early, the one after it.
-            let felt = if self.drain_first { (morning - water).max(0.0) } else { morning };
+            let felt = if DRAIN_FIRST { (morning - water).max(0.0) } else { morning };
             let ks = stress(felt, taw, forcing.p[l]);
             // The paper leaves the bounds of Dr and De to the reader: never more than the accounts hold.
-            let left = (taw - if self.drain_first { felt } else { morning - water }).max(0.0);
-            let evaporation = asked[l].min(forcing.exposed[l] * (self.surface.tew_mm[l] - wetted_de[l])).min(left);
-            let transpiration = (ks * forcing.kcb[l] * forcing.eto_mm[l]).min(left - evaporation);
+            let left = (taw - if DRAIN_FIRST { felt } else { morning - water }).max(0.0);
+            let evaporation = smaller(smaller(asked[l], forcing.exposed[l] * (self.surface.tew_mm[l] - wetted_de[l])), left);
+            let transpiration = smaller(ks * forcing.kcb[l] * forcing.eto_mm[l], left - evaporation);
             let et = evaporation + transpiration;
-            let drained = if self.drain_first { (water - morning).max(0.0) } else { (water - et - morning).max(0.0) };
-            self.dr_mm[l] = (morning - water + et + drained).clamp(0.0, taw);
-            self.de_mm[l] = (wetted_de[l] + evaporation / forcing.exposed[l].max(0.01)).min(self.surface.tew_mm[l]);
+            let drained = if DRAIN_FIRST { (water - morning).max(0.0) } else { (water - et - morning).max(0.0) };
+            self.dr_mm[l] = held_between(morning - water + et + drained, 0.0, taw);
+            self.de_mm[l] = smaller(wetted_de[l] + evaporation / forcing.exposed[l].max(0.01), self.surface.tew_mm[l]);
             out.ks[l] = ks;
             out.evaporation_mm[l] = evaporation;
             out.transpiration_mm[l] = transpiration;

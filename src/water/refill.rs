@@ -1,5 +1,9 @@
 //! When to water and how much: trigger, refill that leaves room for rain, caps, and net to gross.
 
+#![allow(clippy::indexing_slicing, clippy::needless_range_loop)] // lanes are fixed arrays
+
+use super::column::Column;
+use super::kernel::{Forcing, LANES, Lane, Outcome, smaller};
 use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
@@ -71,16 +75,13 @@ impl Refill {
     }
 
     /// Due once the depletion has reached the allowed share of `taw_mm`.
-    #[inline(always)]
     pub fn due(&self, depletion_mm: f64, taw_mm: f64) -> bool {
-        depletion_mm >= self.allowed_depletion * taw_mm && depletion_mm > 0.0
+        is_due(depletion_mm, self.allowed_depletion * taw_mm)
     }
 
     /// Net depth for a depletion, mm: the refill share within the cap, or 0 below the minimum.
-    #[inline(always)]
     pub fn net_mm(&self, depletion_mm: f64) -> f64 {
-        let net = (self.refill_fraction * depletion_mm).min(self.event_cap_mm);
-        if net < self.minimum_mm { 0.0 } else { net }
+        net_of(self.refill_fraction * depletion_mm, self.event_cap_mm, self.minimum_mm)
     }
 
     /// Pumped depth for a net depth, mm: low and high end of the efficiency range.
@@ -92,6 +93,52 @@ impl Refill {
     pub fn need(&self, depletion_mm: f64, taw_mm: f64) -> Need {
         let net_mm = self.net_mm(depletion_mm);
         Need { due: self.due(depletion_mm, taw_mm), net_mm, gross_mm: self.gross_mm(net_mm) }
+    }
+}
+
+#[inline(always)]
+fn is_due(depletion_mm: f64, allowed_mm: f64) -> bool {
+    (depletion_mm >= allowed_mm) & (depletion_mm > 0.0)
+}
+
+#[inline(always)]
+fn net_of(wanted_mm: f64, cap_mm: f64, minimum_mm: f64) -> f64 {
+    let net = smaller(wanted_mm, cap_mm);
+    if net < minimum_mm { 0.0 } else { net }
+}
+
+/// The rules of a block's columns in lanes; a column without one is never due.
+#[derive(Debug)]
+pub(super) struct RefillLanes {
+    allowed_depletion: Lane,
+    refill_fraction: Lane,
+    event_cap_mm: Lane,
+    minimum_mm: Lane,
+}
+
+impl RefillLanes {
+    /// `None` where no column waters itself.
+    pub(super) fn of(columns: &[Column<'_>]) -> Option<Self> {
+        let never = Refill { allowed_depletion: f64::INFINITY, ..Refill::default() };
+        let rule = |l: usize| columns.get(l).and_then(|c| c.refill).unwrap_or(never);
+        columns.iter().any(|c| c.refill.is_some()).then(|| Self {
+            allowed_depletion: std::array::from_fn(|l| rule(l).allowed_depletion),
+            refill_fraction: std::array::from_fn(|l| rule(l).refill_fraction),
+            event_cap_mm: std::array::from_fn(|l| rule(l).event_cap_mm),
+            minimum_mm: std::array::from_fn(|l| rule(l).minimum_mm),
+        })
+    }
+
+    /// Adds what is due by the evening before to the day's water.
+    #[inline(always)]
+    pub(super) fn decide(&self, evening: &Outcome, forcing: &mut Forcing) {
+        for l in 0..LANES {
+            let depletion = evening.depletion_mm[l];
+            let net = net_of(self.refill_fraction[l] * depletion, self.event_cap_mm[l], self.minimum_mm[l]);
+            let due = is_due(depletion, self.allowed_depletion[l] * evening.taw_mm[l]);
+            forcing.refill_mm[l] = if due { net } else { 0.0 };
+            forcing.irrigation_mm[l] += forcing.refill_mm[l];
+        }
     }
 }
 

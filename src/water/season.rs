@@ -2,15 +2,16 @@
 
 use super::column::Column;
 use super::kernel::LANES;
-use super::kernel_block::{BlockResult, run_block};
+use super::kernel_block::run_block;
 use super::reading::ReadingOutcome;
 use super::season_json::SeasonRecord;
 use crate::assumption::{Assumed, Flags, count_days};
 use crate::control::Control;
 use crate::date::Date;
 use crate::error::{Error, Result};
-use ndarray::{Array2, ArrayView2};
+use ndarray::{Array2, ArrayView2, Axis};
 use serde::{Deserialize, Serialize};
+use std::collections::HashSet;
 use std::fmt;
 use std::str::FromStr;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -181,8 +182,6 @@ pub struct Totals {
     pub airless_days: usize,
     /// Longest run of such days.
     pub longest_airless_run: usize,
-    #[serde(skip)]
-    pub(super) airless_run: usize,
 }
 
 /// Many columns through the same days.
@@ -314,21 +313,20 @@ pub fn run(columns: &[Column<'_>], options: &RunOptions, control: &Control) -> R
             "Record totals or fewer series, or run in parts.",
         ));
     }
-    let blocks: Vec<&[Column<'_>]> = columns.chunks(LANES).collect();
-    let progress = Progress { control, done: AtomicU64::new(0), total: days as u64 * blocks.len() as u64 };
-    let results = crate::pool::map(&blocks, options.n_threads, |block| run_block(block, days, options.form, &kept, &progress))?;
     let mut daily: Vec<Array2<f64>> = kept.iter().map(|_| Array2::zeros((days, columns.len()))).collect();
+    let mut blocks: Vec<_> = columns.chunks(LANES).map(|block| (block, Vec::with_capacity(kept.len()))).collect();
+    for series in &mut daily {
+        // each block writes its own columns where they stay
+        let strips = series.axis_chunks_iter_mut(Axis(1), LANES);
+        blocks.iter_mut().zip(strips).for_each(|((_, of_block), strip)| of_block.push(strip));
+    }
+    let progress = Progress { control, done: AtomicU64::new(0), total: days as u64 * blocks.len() as u64 };
+    let results = crate::pool::map(blocks, options.n_threads, |(block, strips)| run_block(block, options.form, &kept, strips, &progress))?;
     let (mut totals, mut readings) = (Vec::with_capacity(columns.len()), Vec::new());
     for result in results {
-        let BlockResult { series, totals: sums, readings: looked } = result?;
-        let (from, width) = (totals.len(), sums.len());
-        for (into, values) in daily.iter_mut().zip(series) {
-            for (mut row, day) in into.rows_mut().into_iter().zip(values.chunks(width)) {
-                row.iter_mut().skip(from).zip(day).for_each(|(slot, value)| *slot = *value);
-            }
-        }
-        totals.extend(sums);
-        readings.extend(looked);
+        let result = result?;
+        totals.extend(result.totals);
+        readings.extend(result.readings);
     }
     let names = columns.iter().map(|c| c.name.clone()).collect();
     Ok(Season { form: options.form, first, days, columns: names, kept, daily, totals, readings, assumptions: assumed(columns) })
@@ -356,12 +354,10 @@ fn assumed(columns: &[Column<'_>]) -> Vec<Assumed> {
         Some(known) => known.days = known.days.max(row.days),
         None => rows.push(row),
     };
-    let mut seen: Vec<*const crate::weather::Daily> = Vec::new();
+    let mut seen = HashSet::new();
     let mut soil = Flags::NONE;
     for column in columns {
-        let weather: *const _ = column.weather;
-        if !seen.contains(&weather) {
-            seen.push(weather);
+        if seen.insert(std::ptr::from_ref(column.weather)) {
             column.weather.assumptions().into_iter().for_each(&mut add);
         }
         soil = column.profile.layers().fold(soil, |all, layer| all.union(layer.soil.assumptions()));
