@@ -1,9 +1,9 @@
-//! Up to [`LANES`] columns carried through all days: forcing gathered, mornings decided, results kept.
+//! Columns side by side carried through all days: forcing gathered, mornings decided, results kept.
 
 #![allow(clippy::indexing_slicing, clippy::needless_range_loop)] // lane and day indices stay within checked lengths
 
 use super::column::{Column, Watering};
-use super::kernel::{Forcing, LANES, Lane, MM, Outcome, ZERO};
+use super::kernel::{Forcing, Lane, MM, Outcome, ZERO};
 use super::kernel_forcing::Sources;
 use super::kernel_layered::Layered;
 use super::kernel_printed::Printed;
