@@ -1,6 +1,6 @@
 """dibble beside NumPy and Numba: the same formulas, the same numbers, one thread, one run.
 
-    pip install ".[bench]" && python benches/compare.py
+    python -m venv .venv && .venv/bin/pip install ".[bench]" && .venv/bin/python benches/compare.py
 
 Processor time of this process, repetitions interleaved, so that a slow moment of the machine meets all alike. Results are
 compared before anything is timed. NumPy and Numba get their inputs in the layout that suits them best, prepared outside of
@@ -15,7 +15,6 @@ import resource
 import statistics
 import sys
 import time
-import tracemalloc
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -36,10 +35,27 @@ ROUNDS = 15
 def main() -> None:
     """Print both comparisons."""
     print(f"dibble {dibble.__version__}, NumPy {np.__version__}, Numba {numba.__version__}, {os.cpu_count()} cores", flush=True)
+    memory(columns=2000, days=365)
     reference_et()
     for blocks in (20, 2000):
         ledger(columns=2000, days=365, blocks=blocks)
-    print(f"peak memory of the whole run: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
+
+
+def memory(columns: int, days: int) -> None:
+    """Print what a run keeps, and by how much it raises the peak of the process; called first, so that the peak is its own."""
+    farm = Farm(columns, days, blocks=20)
+    items = columns * days
+    for record in ("totals", "all"):
+        before = peak_bytes()
+        season = run(farm.columns, form="layered", record=record, n_threads=1)
+        kept = sum(values.nbytes for values in season.daily.values())
+        grown = peak_bytes() - before
+        print(f"ledger, record={record}: keeps {kept / items:.0f} bytes of a column-day, raises the peak by {grown / items:.0f}")
+
+
+def peak_bytes() -> int:
+    """Return the largest resident size so far (Linux counts in KiB)."""
+    return 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
 def compare(title: str, items: int, each: str, calls: Mapping[str, Callable[[], Arrays]]) -> None:
@@ -68,16 +84,6 @@ def apart(a: Any, b: Any) -> float:
     return float(np.max(np.abs(a - b) / np.maximum(1.0, np.abs(a))))
 
 
-def kept(call: Callable[[], Arrays]) -> str:
-    """Return what a call allocates through Python's allocators, at its peak."""
-    tracemalloc.start()
-    result = call()
-    peak = tracemalloc.get_traced_memory()[1]
-    tracemalloc.stop()
-    del result
-    return f"{peak / 2**20:.1f} MiB"
-
-
 # Reference evapotranspiration (FAO-56 Eq. 6), a million site-days.
 
 
@@ -101,8 +107,8 @@ def reference_et() -> None:
     table = {name: np.ascontiguousarray(np.broadcast_to(values, shape)).ravel() for name, values in (weather | place).items()}
     numbers = tuple(weather.values())
     calls: dict[str, Callable[[], Arrays]] = {
-        "dibble": lambda: {"eto": et.reference_daily(**weather, **place)},
-        "table": lambda: {"eto": et.reference_daily(**table).reshape(shape)},
+        "dibble": lambda: {"eto": et.reference_daily(**weather, **place, n_threads=1)},
+        "table": lambda: {"eto": et.reference_daily(**table, n_threads=1).reshape(shape)},
         "NumPy": lambda: {"eto": numpy_reference(*numbers, latitude, elevation, day)},
         "Numba": lambda: {"eto": numba_reference(*numbers, latitude[:, 0], elevation[:, 0], day)},
     }
@@ -179,8 +185,6 @@ def ledger(columns: int, days: int, blocks: int) -> None:
             "Numba": lambda keep=keep: farm.numba(keep),
         }
         compare(f"ledger as printed, {columns} columns x {days} days, {sharing}, {what}", columns * days, "a column-day", calls)
-    bytes_kept = sum(run(farm.columns, form="fao56", record=[name], n_threads=1).daily[name].nbytes for name in DAILY)
-    print(f"dibble keeps {bytes_kept / len(DAILY) / columns / days:.0f} bytes of each column-day and series")
     for form in ("fao56", "layered"):
         spent = {record: [] for record in ("totals", "all")}
         for _ in range(ROUNDS):
@@ -188,7 +192,10 @@ def ledger(columns: int, days: int, blocks: int) -> None:
                 begin = time.process_time()
                 run(farm.columns, form=form, record=record, n_threads=1)
                 spent[record].append(1e9 * (time.process_time() - begin) / columns / days)
-        print(f"dibble alone, {form}: " + ", ".join(f"{record} {min(s):.1f} ns (median {statistics.median(s):.1f})" for record, s in spent.items()))
+        print(
+            f"dibble alone, {form}: "
+            + ", ".join(f"{record} {min(s):.1f} ns (median {statistics.median(s):.1f})" for record, s in spent.items())
+        )
 
 
 class Farm:
@@ -205,7 +212,13 @@ class Farm:
         textures = ["sand", "sandy loam", "loam", "silt loam", "clay loam", "clay"]
         for _ in range(blocks):
             rain = np.where(random.random(days) < 0.3, random.uniform(0, 20, days), 0.0)
-            table = {"date": dates, "tmin_c": np.full(days, 10.0), "tmax_c": np.full(days, 22.0), "rain_mm": rain, "eto_mm": random.uniform(1, 6, days)}
+            table = {
+                "date": dates,
+                "tmin_c": np.full(days, 10.0),
+                "tmax_c": np.full(days, 22.0),
+                "rain_mm": rain,
+                "eto_mm": random.uniform(1, 6, days),
+            }
             weathers.append(Weather.from_table(table).complete(Site(45, 200), reference="given"))
             kcb = random.uniform(0.3, 0.9) * (0.5 + 2 * t * (1 - t))
             root = random.uniform(0.15, 0.35) + random.uniform(0, 0.1) * t
@@ -213,10 +226,12 @@ class Farm:
             soils.append(Soil.from_texture(textures[random.integers(len(textures))], random.uniform(1, 4)))
         # by block and day, as dibble completed them
         self.forcing = np.array(
-            [[w.eto_mm, w.rain_mm, c.kcb, c.kc_max, c.exposed, c.evaporation_factor, 1000 * c.root_depth_m, c.p] for w, c in zip(weathers, crops, strict=True)]
+            [
+                [w.eto_mm, w.rain_mm, c.kcb, c.kc_max, c.exposed, c.evaporation_factor, 1000 * c.root_depth_m, c.p]
+                for w, c in zip(weathers, crops, strict=True)
+            ]
         )
         self.start = np.linspace(0.5, 1, columns)
-        self.curve_number = np.where(np.arange(columns) % 2 == 0, 75.0, 100.0)
         self.retention = np.where(np.arange(columns) % 2 == 0, 25_400 / 75 - 254, np.inf)
         self.rule = np.arange(columns) % 3 == 0
         self.given = np.zeros((columns, days))
@@ -229,10 +244,27 @@ class Farm:
             waterings = [] if self.rule[i] else [Watering(dates[d], depth) for d in range(i % 10, days, 10)]
             number, refill = (75.0 if i % 2 == 0 else None), (Refill(**RULE) if self.rule[i] else None)
             self.columns.append(
-                Column(str(i), weathers[k], crops[k], soil, curve_number=number, start=self.start[i], p_factor=1.0, waterings=waterings, refill=refill)
+                Column(
+                    str(i),
+                    weathers[k],
+                    crops[k],
+                    soil,
+                    curve_number=number,
+                    start=self.start[i],
+                    p_factor=1.0,
+                    waterings=waterings,
+                    refill=refill,
+                )
             )
             tew = 1000 * (soil.field_capacity - 0.5 * soil.wilting_point) * 0.1
-            soil_numbers.append((soil.field_capacity - soil.wilting_point, soil.saturation - soil.field_capacity, tew, min(soil.readily_evaporable_mm, 0.9 * tew)))
+            soil_numbers.append(
+                (
+                    soil.field_capacity - soil.wilting_point,
+                    soil.saturation - soil.field_capacity,
+                    tew,
+                    min(soil.readily_evaporable_mm, 0.9 * tew),
+                )
+            )
         self.soil = np.array(soil_numbers)
         # NumPy's: by day and column
         self.by_day = np.ascontiguousarray(self.forcing[self.kind].transpose(2, 1, 0))
@@ -240,22 +272,30 @@ class Farm:
 
     def dibble(self, record: Any) -> Arrays:
         season = run(self.columns, form="fao56", record=record, n_threads=1)
-        return {name: season.totals[name] for name in TOTALS} | {f"daily {name}": season.daily[name] for name in DAILY if record != "totals"}
+        return {name: season.totals[name] for name in TOTALS} | {
+            f"daily {name}": season.daily[name] for name in DAILY if record != "totals"
+        }
 
     def numpy(self, keep: bool) -> Arrays:
         totals, daily = numpy_ledger(self.by_day, self.given_by_day, self.start, self.retention, self.rule, *self.soil.T, keep)
-        return dict(zip(TOTALS, totals, strict=True)) | ({f"daily {name}": rows for name, rows in zip(DAILY, daily, strict=True)} if keep else {})
+        return dict(zip(TOTALS, totals, strict=True)) | (
+            {f"daily {name}": rows for name, rows in zip(DAILY, daily, strict=True)} if keep else {}
+        )
 
     def numba(self, keep: bool) -> Arrays:
         totals, daily = numba_ledger(self.forcing, self.kind, self.given, self.start, self.retention, self.rule, self.soil, keep)
-        return dict(zip(TOTALS, totals, strict=True)) | ({f"daily {name}": rows.T for name, rows in zip(DAILY, daily, strict=True)} if keep else {})
+        return dict(zip(TOTALS, totals, strict=True)) | (
+            {f"daily {name}": rows.T for name, rows in zip(DAILY, daily, strict=True)} if keep else {}
+        )
 
 
-def numpy_ledger(forcing: Any, given: Any, start: Any, retention: Any, rule: Any, holding: Any, air: Any, tew: Any, rew: Any, keep: bool) -> Any:
+def numpy_ledger(
+    forcing: Any, given: Any, start: Any, retention: Any, rule: Any, holding: Any, air: Any, tew: Any, rew: Any, keep: bool
+) -> Any:
     """All columns at once, day after day."""
-    n, (days, _, columns) = 14, forcing.shape
-    sums = np.zeros((n, columns))
-    eto_sum, rain_sum, water_sum, caught_sum, runoff_sum, e_sum, t_sum, drained_sum, stressed, airless_days, longest, refills = sums[:12]
+    days, _, columns = forcing.shape
+    sums = np.zeros((14, columns))
+    stressed, airless_days, longest, refills = sums[8:12]
     run_now = np.zeros(columns)
     daily = np.empty((3, days, columns)) if keep else np.empty((3, 0, 0))
     taw = holding * forcing[0, 6]

@@ -5,7 +5,12 @@
 use crate::error::Result;
 
 /// `f` of each item, in order. `None` takes one thread for each core; without feature `parallel` all runs here.
-pub(crate) fn map<T: Send, R: Send>(items: Vec<T>, n_threads: Option<usize>, f: impl Fn(T) -> R + Sync + Send) -> Result<Vec<R>> {
+pub(crate) fn map<T: Sync, R: Send>(items: &[T], n_threads: Option<usize>, f: impl Fn(&T) -> R + Sync + Send) -> Result<Vec<R>> {
+    map_owned(items.iter().collect(), n_threads, f)
+}
+
+/// As [`map`], each item handed over to `f`.
+pub(crate) fn map_owned<T: Send, R: Send>(items: Vec<T>, n_threads: Option<usize>, f: impl Fn(T) -> R + Sync + Send) -> Result<Vec<R>> {
     #[cfg(feature = "parallel")]
     if items.len() > 1 && n_threads != Some(1) {
         use rayon::prelude::*;
@@ -78,10 +83,10 @@ mod tests {
     #[test]
     fn results_keep_their_order_for_any_number_of_threads() {
         let items: Vec<u64> = (0..1000).collect();
-        let square = |x: u64| x * x;
-        let alone = map(items.clone(), Some(1), square).unwrap();
+        let square = |x: &u64| x * x;
+        let alone = map(&items, Some(1), square).unwrap();
         for threads in [None, Some(2), Some(7)] {
-            assert_eq!(map(items.clone(), threads, square).unwrap(), alone);
+            assert_eq!(map(&items, threads, square).unwrap(), alone);
         }
     }
 
@@ -98,7 +103,7 @@ mod tests {
     #[test]
     fn no_threads_and_far_too_many_are_refused() {
         for threads in [0, 1_000_000] {
-            let error = map(vec![1, 2], Some(threads), |x| x + 1).unwrap_err().to_string();
+            let error = map(&[1, 2], Some(threads), |x| x + 1).unwrap_err().to_string();
             assert_eq!(error, format!("n_threads is {threads}. Give 1 to 1024 threads, or none for one to each core."));
         }
     }

@@ -123,11 +123,11 @@ impl Layered {
                 let left = unrooted.thickness_mm[l] - gained;
                 let all = left <= 0.0;
                 let moved = if all { unrooted.water_mm[l] } else { unrooted.water_mm[l] * (gained / unrooted.thickness_mm[l]) };
-                let moved = if gained > 0.0 { moved } else { 0.0 };
+                let moved = if gained > 0.0 { moved } else { 0.0 }; // a lane that stays as it is does not heed those that move
                 rooted.thickness_mm[l] += gained;
                 rooted.water_mm[l] += moved;
                 unrooted.thickness_mm[l] = if all { 0.0 } else { left };
-                unrooted.water_mm[l] = if all { 0.0 } else { unrooted.water_mm[l] - moved };
+                unrooted.water_mm[l] -= moved;
             }
         }
     }

@@ -321,7 +321,8 @@ pub fn run(columns: &[Column<'_>], options: &RunOptions, control: &Control) -> R
         blocks.iter_mut().zip(strips).for_each(|((_, of_block), strip)| of_block.push(strip));
     }
     let progress = Progress { control, done: AtomicU64::new(0), total: days as u64 * blocks.len() as u64 };
-    let results = crate::pool::map(blocks, options.n_threads, |(block, strips)| run_block(block, options.form, &kept, strips, &progress))?;
+    let results =
+        crate::pool::map_owned(blocks, options.n_threads, |(block, strips)| run_block(block, options.form, &kept, strips, &progress))?;
     let (mut totals, mut readings) = (Vec::with_capacity(columns.len()), Vec::new());
     for result in results {
         let result = result?;
