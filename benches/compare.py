@@ -25,7 +25,7 @@ import dibble
 from dibble import et
 from dibble.soil import Soil
 from dibble.stand import CropDays
-from dibble.water import Column, Refill, Watering, run
+from dibble.water import Column, Refill, Season, Watering, run
 from dibble.weather import Site, Weather
 
 Arrays = Mapping[str, Any]
@@ -58,9 +58,9 @@ def peak_bytes() -> int:
     return 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
-def compare(title: str, items: int, each: str, calls: Mapping[str, Callable[[], Arrays]]) -> None:
-    """Check that all agree, then print the time of each for one item, and its share of dibble's."""
-    first, *others = (call() for call in calls.values())
+def compare(title: str, items: int, each: str, calls: Mapping[str, Callable[[], Any]], read: Callable[[Any], Arrays]) -> None:
+    """Check that all agree as `read`, then print the time of each for one item, and its share of dibble's."""
+    first, *others = (read(call()) for call in calls.values())
     worst = max(apart(first[key], other[key]) for other in others for key in first)
     if worst > 1e-9:
         sys.exit(f"{title}: results differ by {worst:.1e}")
@@ -106,13 +106,13 @@ def reference_et() -> None:
     # dibble is also given all eight columns at full length, as a table has them
     table = {name: np.ascontiguousarray(np.broadcast_to(values, shape)).ravel() for name, values in (weather | place).items()}
     numbers = tuple(weather.values())
-    calls: dict[str, Callable[[], Arrays]] = {
-        "dibble": lambda: {"eto": et.reference_daily(**weather, **place, n_threads=1)},
-        "table": lambda: {"eto": et.reference_daily(**table, n_threads=1).reshape(shape)},
-        "NumPy": lambda: {"eto": numpy_reference(*numbers, latitude, elevation, day)},
-        "Numba": lambda: {"eto": numba_reference(*numbers, latitude[:, 0], elevation[:, 0], day)},
+    calls: dict[str, Callable[[], Any]] = {
+        "dibble": lambda: et.reference_daily(**weather, **place, n_threads=1),
+        "table": lambda: et.reference_daily(**table, n_threads=1).reshape(shape),
+        "NumPy": lambda: numpy_reference(*numbers, latitude, elevation, day),
+        "Numba": lambda: numba_reference(*numbers, latitude[:, 0], elevation[:, 0], day),
     }
-    compare(f"reference ET, {sites} sites x {days} days", sites * days, "a site-day", calls)
+    compare(f"reference ET, {sites} sites x {days} days", sites * days, "a site-day", calls, lambda eto: {"eto": eto})
 
 
 def numpy_reference(tmin: Any, tmax: Any, vapor: Any, wind: Any, solar: Any, latitude: Any, elevation: Any, day: Any) -> Any:
@@ -179,12 +179,16 @@ def ledger(columns: int, days: int, blocks: int) -> None:
     sharing = f"{blocks} blocks of {columns // blocks}" if blocks < columns else "each with its own series"
     for record, what in (("totals", "totals"), (DAILY, "totals and 3 series")):
         keep = record != "totals"
-        calls: dict[str, Callable[[], Arrays]] = {
+        calls: dict[str, Callable[[], Any]] = {
             "dibble": lambda record=record: farm.dibble(record),
             "NumPy": lambda keep=keep: farm.numpy(keep),
             "Numba": lambda keep=keep: farm.numba(keep),
         }
-        compare(f"ledger as printed, {columns} columns x {days} days, {sharing}, {what}", columns * days, "a column-day", calls)
+        compare(f"ledger as printed, {columns} columns x {days} days, {sharing}, {what}", columns * days, "a column-day", calls, farm.read)
+    season = farm.dibble("totals")
+    begin = time.process_time()
+    farm.read(season)
+    print(f"reading dibble's totals as arrays: {1e9 * (time.process_time() - begin) / columns / days:.1f} ns for a column-day")
     for form in ("fao56", "layered"):
         spent = {record: [] for record in ("totals", "all")}
         for _ in range(ROUNDS):
@@ -270,23 +274,24 @@ class Farm:
         self.by_day = np.ascontiguousarray(self.forcing[self.kind].transpose(2, 1, 0))
         self.given_by_day = np.ascontiguousarray(self.given.T)
 
-    def dibble(self, record: Any) -> Arrays:
-        season = run(self.columns, form="fao56", record=record, n_threads=1)
-        return {name: season.totals[name] for name in TOTALS} | {
-            f"daily {name}": season.daily[name] for name in DAILY if record != "totals"
-        }
+    def dibble(self, record: Any) -> Any:
+        return run(self.columns, form="fao56", record=record, n_threads=1)
 
-    def numpy(self, keep: bool) -> Arrays:
-        totals, daily = numpy_ledger(self.by_day, self.given_by_day, self.start, self.retention, self.rule, *self.soil.T, keep)
-        return dict(zip(TOTALS, totals, strict=True)) | (
-            {f"daily {name}": rows for name, rows in zip(DAILY, daily, strict=True)} if keep else {}
-        )
+    def numpy(self, keep: bool) -> Any:
+        return numpy_ledger(self.by_day, self.given_by_day, self.start, self.retention, self.rule, *self.soil.T, keep)
 
-    def numba(self, keep: bool) -> Arrays:
+    def numba(self, keep: bool) -> Any:
         totals, daily = numba_ledger(self.forcing, self.kind, self.given, self.start, self.retention, self.rule, self.soil, keep)
-        return dict(zip(TOTALS, totals, strict=True)) | (
-            {f"daily {name}": rows.T for name, rows in zip(DAILY, daily, strict=True)} if keep else {}
-        )
+        return totals, daily.transpose(0, 2, 1)
+
+    def read(self, result: Any) -> Arrays:
+        """Return totals by column and series by day and column, whoever made them."""
+        if isinstance(result, Season):
+            totals, daily = result.totals, result.daily
+            return {name: totals[name] for name in TOTALS} | {f"daily {name}": daily[name] for name in DAILY if name in daily}
+        totals, daily = result
+        series = {f"daily {name}": rows for name, rows in zip(DAILY, daily, strict=True) if rows.size}
+        return dict(zip(TOTALS, totals, strict=True)) | series
 
 
 def numpy_ledger(

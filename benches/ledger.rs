@@ -43,8 +43,8 @@ impl Farm {
             let kind = i * self.weather.len() / COLUMNS;
             let mut column = Column::new(format!("{i}"), &self.weather[kind], &self.crop[kind], &self.soil[kind]);
             column.start = 0.5 + 0.5 * (i as f64 / COLUMNS as f64);
-            column.curve_number = (i % 2 == 0).then_some(75.0);
-            if i % 3 == 0 {
+            column.curve_number = i.is_multiple_of(2).then_some(75.0);
+            if i.is_multiple_of(3) {
                 column.refill = Some(Refill::default());
             } else {
                 let depth_mm = 5.0 + 0.005 * i as f64;

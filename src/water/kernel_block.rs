@@ -115,7 +115,7 @@ pub(super) fn run_block(
     let mornings = wanted.contains(&Series::MorningDepletion) || wanted.contains(&Series::MorningSd);
     let days = columns[0].weather.len();
     for day in 0..days {
-        if day % SLICE_DAYS == 0 {
+        if day.is_multiple_of(SLICE_DAYS) {
             progress.begin(SLICE_DAYS.min(days - day))?;
         }
         while let Some((l, i)) = looks.next_on(day) {

@@ -9,6 +9,7 @@ use super::kernel::{Forcing, LANES, Lane, MM, ZERO, held_between};
 const AHEAD: usize = 16;
 
 /// One daily series of each column.
+#[allow(clippy::large_enum_variant)] // eight to a block
 enum Source<'a> {
     /// All columns have the same: a block of trees under one weather.
     Shared(&'a [f64]),
@@ -28,7 +29,7 @@ impl<'a> Source<'a> {
         match self {
             Source::Shared(series) => [series[day]; LANES],
             Source::Each(series, ahead) => {
-                if day % AHEAD == 0 {
+                if day.is_multiple_of(AHEAD) {
                     for l in 0..LANES {
                         ahead.iter_mut().zip(&series[l][day..]).for_each(|(lane, value)| lane[l] = *value);
                     }
