@@ -6,6 +6,8 @@ use super::kernel::{Forcing, LANES, Lane, Outcome, Surface, ZERO, any_positive, 
 use crate::et::crop::stress::stress;
 use crate::num;
 
+/// A sum of some hundred mm is no better than this, mm.
+const ROUNDING_MM: f64 = 1e-9;
 /// Hours in the ledger's step.
 const DAY_H: f64 = 24.0;
 
@@ -100,7 +102,9 @@ impl Layered {
         for l in 0..LANES {
             out.runoff_mm[l] += ran_off[l];
             let lost = ran_off[l] + out.evaporation_mm[l] + out.transpiration_mm[l];
-            out.drainage_mm[l] = before[l] + inflow[l] - lost - after[l];
+            // the balance of the root zone, its rounding taken off; negative where water rises back into the roots
+            let drained = before[l] + inflow[l] - lost - after[l];
+            out.drainage_mm[l] = if drained.abs() > ROUNDING_MM { drained } else { 0.0 };
         }
         self.report(out);
     }
