@@ -384,6 +384,21 @@ fn till_beneath_perches_water_and_the_roots_run_out_of_air() {
     assert!(perched.runoff_mm > 10.0 && open.runoff_mm == 0.0);
 }
 
+/// Stones take room but hold neither water nor air: what roots breathe is the air between the fine earth.
+#[test]
+fn stones_do_not_take_the_roots_air() {
+    let particles = |gravel_pct: f64| dibble::soil::Particles { gravel_pct, ..dibble::soil::Particles::new(60.0, 10.0, 2.0) };
+    let (weather, crop) = (daily(&[3.0; 5], &[0.0; 5]), CropDays::constant(5, 0.0, 1.2, 0.01, 0.3, 0.5).unwrap());
+    let air = |gravel_pct: f64, form: Form| {
+        let profile = Profile::uniform(Soil::from_particles(&particles(gravel_pct)).unwrap());
+        season(&[Column::new("stony", &weather, &crop, &profile)], form).column(Series::AirFilled, 0)[0]
+    };
+    for form in [Form::Layered, PRINTED] {
+        near(air(80.0, form), air(0.0, form), 0.02, "air at field capacity with and without stones");
+        assert!(air(80.0, form) > 0.15, "{}", air(80.0, form));
+    }
+}
+
 #[test]
 fn readings_move_their_layer_and_disagreement_is_said() {
     let days = 20;

@@ -94,7 +94,7 @@ pub(crate) struct Outcome {
     pub depletion_mm: Lane,
     pub excess_mm: Lane,
     pub taw_mm: Lane,
-    /// Air-filled share of the root zone's volume.
+    /// Air-filled share of the root zone's fine earth.
     pub air_filled: Lane,
 }
 

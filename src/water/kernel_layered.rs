@@ -19,6 +19,8 @@ pub(crate) struct Layer {
     pub wilting_point: Lane,
     pub field_capacity: Lane,
     pub saturation: Lane,
+    /// Share of the volume that is not stones.
+    pub fine_earth: Lane,
     /// Conductivity of this layer.
     pub k_mm_h: Lane,
     /// The smallest conductivity of this layer and of all beneath it.
@@ -288,7 +290,7 @@ impl Layered {
                 excess[l] += (rooted.water_mm[l] - capacity).max(0.0);
                 taw[l] += capacity - wilting;
                 air[l] += layer.saturation[l] * rooted.thickness_mm[l] - rooted.water_mm[l];
-                volume[l] += rooted.thickness_mm[l];
+                volume[l] += layer.fine_earth[l] * rooted.thickness_mm[l];
             }
         }
         for l in 0..LANES {

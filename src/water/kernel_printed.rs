@@ -13,6 +13,8 @@ pub(crate) struct Printed {
     pub holding: Lane,
     /// Saturation less field capacity, for the report of air.
     pub air_at_capacity: Lane,
+    /// Share of the volume that is not stones.
+    pub fine_earth: Lane,
     /// Fraction of the surface that irrigation wets.
     pub wetted: Lane,
     /// Excess drains before the day's ET (Example 38) instead of after it (Eq. 88).
@@ -69,7 +71,7 @@ impl Printed {
             out.depletion_mm[l] = self.dr_mm[l];
             out.excess_mm[l] = 0.0;
             out.taw_mm[l] = self.holding[l] * self.root_depth_mm[l];
-            out.air_filled[l] = self.air_at_capacity[l] + self.dr_mm[l] / self.root_depth_mm[l];
+            out.air_filled[l] = self.air_at_capacity[l] + self.dr_mm[l] / (self.fine_earth[l] * self.root_depth_mm[l]);
         }
     }
 }

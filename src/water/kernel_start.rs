@@ -79,6 +79,7 @@ fn layered(columns: &[Column<'_>]) -> Result<Layered> {
             wilting_point: lanes(columns, |l, c| Ok(whole(&soil(l, c)?, Soil::wilting_point)))?,
             field_capacity: lanes(columns, |l, c| Ok(whole(&soil(l, c)?, Soil::field_capacity)))?,
             saturation: lanes(columns, |l, c| Ok(whole(&soil(l, c)?, Soil::saturation)))?,
+            fine_earth: lanes(columns, |l, c| Ok(soil(l, c)?.fine_earth_fraction()))?,
             k_mm_h: lanes(columns, |l, c| Ok(soil(l, c)?.ksat_mm_h()))?,
             k_below_mm_h: lanes(columns, |l, c| c.profile.drainage_limit_mm_h(middle(edge(l))))?,
         };
@@ -126,10 +127,8 @@ fn printed(columns: &[Column<'_>], drain_first: bool) -> Result<Printed> {
         de_mm[l] = (1.0 - start[l]) * surface.tew_mm[l];
     }
     Ok(Printed {
-        air_at_capacity: lanes(
-            columns,
-            |_, c| Ok(whole(c.profile.top(), Soil::saturation) - whole(c.profile.top(), Soil::field_capacity)),
-        )?,
+        air_at_capacity: lanes(columns, |_, c| Ok(c.profile.top().saturation() - c.profile.top().field_capacity()))?,
+        fine_earth: lanes(columns, |_, c| Ok(c.profile.top().fine_earth_fraction()))?,
         wetted: lanes(columns, |_, c| Ok(c.wetted_fraction))?,
         surface,
         holding,

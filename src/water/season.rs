@@ -94,7 +94,7 @@ series! {
     AvailableWater = "taw_mm", "available water that the root zone can hold";
     Excess = "excess_mm", "water above field capacity at the end of the day";
     RootDepth = "root_depth_m", "root depth";
-    AirFilled = "air_filled", "air-filled share of the root zone's volume";
+    AirFilled = "air_filled", "air-filled share of the root zone's fine earth";
 }
 
 impl FromStr for Series {
