@@ -83,7 +83,7 @@ pub struct Estimate {
 /// Losses by the published regressions that the data allow, and the range of those that count.
 ///
 /// They were fitted to small nozzles on dry plateaus of Spain (and Arizona), so they run high in humid country. Day
-/// and night have equations of their own. Left out as misprints of the transcriptions read: Trimmer with a wind term of
+/// and night have equations of their own. Left out as misprints of the second-hand copies read: Trimmer with a wind term of
 /// 0.4 (0.14 is used), Playán's E10, and an effective fraction in which wind lowers the loss.
 ///
 /// # Errors

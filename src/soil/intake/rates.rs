@@ -25,7 +25,7 @@ pub struct RawlsRow {
 ///
 /// # Source
 /// Rawls, Brakensiek and Miller (1983), J. Hydraul. Eng. 109(1):62-70, as tabulated by Chow, Maidment and Mays (1988),
-/// Table 4.3.1. Read in public transcriptions: all suctions, and the conductivity of loamy sand, sandy loam, loam and
+/// Table 4.3.1. Read in public second-hand copies: all suctions, and the conductivity of loamy sand, sandy loam, loam and
 /// clay. From memory: the porosities and the other conductivities.
 pub const fn rawls_row(class: TextureClass) -> RawlsRow {
     use TextureClass::*;
