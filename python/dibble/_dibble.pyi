@@ -51,34 +51,64 @@ __all__ = [
     "Watering",
     "Weather",
     "__version__",
+    "adjusted_for_sparse_cover",
     "aerodynamic_resistance_s_m",
+    "antecedent_by_five_day_rain",
+    "applied_mm",
     "atmospheric_pressure",
+    "available_by_source",
+    "basic_infiltration_mm_h",
     "black_body_radiation",
+    "canopy_cover_from_kcb",
     "clear_sky_radiation",
     "clear_sky_radiation_near_sea_level",
+    "climate_adjusted",
+    "conductivity",
     "convert",
     "curve_number",
+    "curve_number_when",
     "daylight_hours",
     "declination",
+    "density_coefficient",
+    "density_coefficient_2009",
     "depth_to_volume_l",
     "dew_point",
+    "effective_cover_of_rows",
+    "effective_cover_of_trees",
+    "effective_rain_of_month_mm",
+    "evaporation_coefficient",
     "evaporation_equivalent_mm",
+    "evaporation_reduction",
+    "exposed_wetted_fraction",
+    "exposed_wetted_fraction_under_drip",
     "extraterrestrial_radiation",
     "extraterrestrial_radiation_hourly",
+    "fao56_table_19",
     "feel_depletion",
     "feel_looks",
     "flow_to_rate_mm_h",
     "heading_means",
+    "hydrologic_group",
     "infiltrate",
     "inverse_distance",
+    "kc_initial",
+    "kc_max",
+    "kc_under_plastic",
+    "kcb_from_cover",
+    "kcb_from_leaf_area",
+    "kcb_full",
+    "kcb_over_ground_cover",
     "kg_ha_to_ppm",
     "leaching_requirement",
     "make_plan",
     "maximum_rate",
     "mean_saturation_vapor_pressure",
+    "minimum_infiltration_mm_h",
+    "mulch_factor",
     "net_longwave_daily",
     "net_longwave_hourly",
     "net_shortwave",
+    "noon_sun_elevation",
     "parse_quantity",
     "ponded_infiltration_mm",
     "ponding_time_h",
@@ -86,14 +116,21 @@ __all__ = [
     "psychrometric_constant",
     "pulse_plan",
     "rawls_row",
+    "readily_available_mm",
     "reference_daily",
     "reference_from_temperature",
     "reference_hourly",
     "reference_with_soil_heat",
+    "retention_mm",
+    "rh_min_from_dew",
+    "rh_min_from_tmin",
     "run_columns",
     "run_stand",
     "runoff_mm",
+    "salt_stress",
     "saturation_vapor_pressure",
+    "shows_cloud_of_the_night",
+    "soil_ec_ds_m",
     "soil_heat_from_month_before",
     "soil_heat_from_neighbor_months",
     "soil_heat_hourly",
@@ -103,10 +140,17 @@ __all__ = [
     "solar_on_island",
     "solar_time_angle",
     "species_rows",
+    "stage_interpolated",
+    "stomatal_factor",
+    "stress_from_yield",
+    "stress_onset",
     "sunset_angle",
     "surface_storage_mm",
     "texture_number",
+    "total_available_mm",
+    "total_evaporable_mm",
     "trees_per_hectare",
+    "two_cover_kc",
     "vapor_pressure_from_dew_point",
     "vapor_pressure_from_psychrometer",
     "vapor_pressure_from_rh",
@@ -115,8 +159,11 @@ __all__ = [
     "vapor_pressure_from_rh_range",
     "vapor_pressure_slope",
     "volume_to_depth_mm",
+    "water_stress",
     "weigh",
     "wind_at_2m",
+    "windbreak_kc",
+    "yield_under_salt",
 ]
 
 __version__: str
@@ -191,6 +238,69 @@ def reference_from_temperature(
 def evaporation_equivalent_mm(*, energy_mj_m2: Numbers, on_error: str = "raise") -> float | Floats: ...
 def aerodynamic_resistance_s_m(*, height_m: Numbers, wind_2m_m_s: Numbers, on_error: str = "raise") -> float | Floats: ...
 
+# et.crop
+def climate_adjusted(
+    *, kc: Numbers, wind_2m_m_s: Numbers, rh_min_pct: Numbers, height_m: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def rh_min_from_dew(*, dew_c: Numbers, tmax_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def rh_min_from_tmin(*, tmin_c: Numbers, tmax_c: Numbers, on_error: str = "raise") -> float | Floats: ...
+def stage_interpolated(*, kc_before: Numbers, kc_next: Numbers, elapsed: Numbers, on_error: str = "raise") -> float | Floats: ...
+def mulch_factor(*, cover: Numbers, on_error: str = "raise") -> float | Floats: ...
+def kc_under_plastic(*, kc: Numbers, reduction: Numbers, on_error: str = "raise") -> float | Floats: ...
+def kc_max(*, kcb: Numbers, wind_2m_m_s: Numbers, rh_min_pct: Numbers, height_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+def canopy_cover_from_kcb(
+    *, kcb: Numbers, kc_min: Numbers, kc_max: Numbers, height_m: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def exposed_wetted_fraction(*, canopy_cover: Numbers, wetted: Numbers, on_error: str = "raise") -> float | Floats: ...
+def exposed_wetted_fraction_under_drip(*, canopy_cover: Numbers, wetted: Numbers, on_error: str = "raise") -> float | Floats: ...
+def total_evaporable_mm(
+    *, field_capacity: Numbers, wilting_point: Numbers, depth_m: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def evaporation_reduction(*, depletion_mm: Numbers, readily_mm: Numbers, total_mm: Numbers, on_error: str = "raise") -> float | Floats: ...
+def evaporation_coefficient(
+    *, reduction: Numbers, kcb: Numbers, kc_max: Numbers, exposed_wetted: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def kc_initial(*, interval_d: Numbers, eto_mm: Numbers, wetting_mm: Numbers, texture: str, on_error: str = "raise") -> float | Floats: ...
+def kcb_full(*, height_m: Numbers, wind_2m_m_s: Numbers, rh_min_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
+def noon_sun_elevation(*, latitude_deg: Numbers, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
+def effective_cover_of_rows(
+    *, canopy_cover: Numbers, height_to_width: Numbers, sun_elevation_rad: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def effective_cover_of_trees(*, canopy_cover: Numbers, sun_elevation_rad: Numbers, on_error: str = "raise") -> float | Floats: ...
+def density_coefficient(
+    *, canopy_cover: Numbers, effective_cover: Numbers, height_m: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def density_coefficient_2009(*, effective_cover: Numbers, height_m: Numbers, m_l: Numbers, on_error: str = "raise") -> float | Floats: ...
+def kcb_from_cover(*, kcb_full: Numbers, kc_min: Numbers, density: Numbers, on_error: str = "raise") -> float | Floats: ...
+def kcb_over_ground_cover(*, kcb_full: Numbers, kcb_cover: Numbers, density: Numbers, on_error: str = "raise") -> float | Floats: ...
+def kcb_from_leaf_area(*, kcb_full: Numbers, kc_min: Numbers, leaf_area_index: Numbers, on_error: str = "raise") -> float | Floats: ...
+def adjusted_for_sparse_cover(*, kc: Numbers, cover: Numbers, dense_cover: Numbers, on_error: str = "raise") -> float | Floats: ...
+def stomatal_factor(
+    *, t_c: Numbers, elevation_m: Numbers, wind_2m_m_s: Numbers, leaf_resistance_s_m: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def two_cover_kc(
+    *,
+    tall_cover: Numbers,
+    short_cover: Numbers,
+    tall_height_m: Numbers,
+    short_height_m: Numbers,
+    tall_kc: Numbers,
+    short_kc: Numbers,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def windbreak_kc(*, stomatal_factor: Numbers, height_m: Numbers, width_m: Numbers, on_error: str = "raise") -> float | Floats: ...
+def total_available_mm(
+    *, field_capacity: Numbers, wilting_point: Numbers, root_depth_m: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def readily_available_mm(*, total_mm: Numbers, p: Numbers, on_error: str = "raise") -> float | Floats: ...
+def stress_onset(*, p_table: Numbers, etc_mm: Numbers, on_error: str = "raise") -> float | Floats: ...
+def water_stress(*, depletion_mm: Numbers, total_available_mm: Numbers, p: Numbers, on_error: str = "raise") -> float | Floats: ...
+def yield_under_salt(*, ec_ds_m: Numbers, threshold_ds_m: Numbers, slope_pct: Numbers, on_error: str = "raise") -> float | Floats: ...
+def salt_stress(
+    *, ec_ds_m: Numbers, threshold_ds_m: Numbers, slope_pct: Numbers, yield_response: Numbers, on_error: str = "raise"
+) -> float | Floats: ...
+def stress_from_yield(*, relative_yield: Numbers, yield_response: Numbers, on_error: str = "raise") -> float | Floats: ...
+
 # sun
 def inverse_distance(*, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
 def declination(*, day_of_year: Numbers, on_error: str = "raise") -> float | Floats: ...
@@ -208,6 +318,16 @@ def solar_time_angle(
     on_error: str = "raise",
 ) -> float | Floats: ...
 def extraterrestrial_radiation_hourly(
+    *,
+    latitude_deg: Numbers,
+    longitude_deg: Numbers,
+    utc_offset_h: Numbers,
+    day_of_year: Numbers,
+    midpoint_h: Numbers,
+    length_h: Numbers,
+    on_error: str = "raise",
+) -> float | Floats: ...
+def shows_cloud_of_the_night(
     *,
     latitude_deg: Numbers,
     longitude_deg: Numbers,
@@ -463,6 +583,20 @@ def infiltrate(
 ) -> tuple[float, float, float, float, float | None]: ...
 def rawls_row(texture: str) -> tuple[float, float, float, float]: ...
 def maximum_rate(texture: str, slope_pct: Number, covered: bool, compact_subsoil: bool) -> tuple[float, bool, str]: ...
+def effective_rain_of_month_mm(*, rain_mm: Numbers, use_mm: Numbers, refill_mm: Numbers, on_error: str = "raise") -> float | Floats: ...
+def applied_mm(*, needed_mm: Numbers, leaching: Numbers, on_error: str = "raise") -> float | Floats: ...
+def soil_ec_ds_m(*, water_ec_ds_m: Numbers, leaching: Numbers, on_error: str = "raise") -> float | Floats: ...
+def retention_mm(*, curve_number: Numbers, on_error: str = "raise") -> float | Floats: ...
+def curve_number_when(*, average: Numbers, antecedent: str, on_error: str = "raise") -> float | Floats: ...
+def antecedent_by_five_day_rain(rain_mm: Number, growing_season: bool) -> Literal["dry", "average", "wet"]: ...
+def hydrologic_group(texture: str) -> Literal["A", "B", "C", "D"]: ...
+def minimum_infiltration_mm_h(group: str) -> tuple[float, float]: ...
+def conductivity(soil: Soil, measured_mm_h: Number | None = None) -> tuple[float, float, float, str]: ...
+def basic_infiltration_mm_h(texture: str) -> tuple[float, float] | None: ...
+def available_by_source(texture: str, organic_matter_pct: Number) -> list[tuple[float, float, str]]: ...
+def fao56_table_19(
+    texture: str,
+) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float], tuple[float, float], tuple[float, float]] | None: ...
 def curve_number(cover: str, condition: str, group: str) -> float: ...
 def feel_depletion(soil: Soil, band: str, depth_m: Number) -> tuple[float, float, float, float]: ...
 def feel_looks(band: str, texture: str) -> str: ...

@@ -28,6 +28,7 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     air::register(module)?;
     et::register(module)?;
     et::register_batches(module)?;
+    et::crop::register(module)?;
     explain::register(module)?;
     farm::register(module)?;
     soil::register(module)?;

@@ -13,6 +13,10 @@ formulas! {
         sun::solar_time_angle(&HourSun { latitude_deg, longitude_deg, utc_offset_h, day_of_year, midpoint_h, length_h });
     extraterrestrial_radiation_hourly(latitude_deg, longitude_deg, utc_offset_h, day_of_year, midpoint_h, length_h) =
         sun::extraterrestrial_radiation_hourly(&HourSun { latitude_deg, longitude_deg, utc_offset_h, day_of_year, midpoint_h, length_h });
+    // Yes and no as 1 and 0, so that arrays stay numbers.
+    shows_cloud_of_the_night(latitude_deg, longitude_deg, utc_offset_h, day_of_year, midpoint_h, length_h) =
+        sun::shows_cloud_of_the_night(&HourSun { latitude_deg, longitude_deg, utc_offset_h, day_of_year, midpoint_h, length_h })
+            .map(|yes| f64::from(u8::from(yes)));
     solar_from_sunshine(sunshine_h, latitude_deg, day_of_year) = sun::solar_from_sunshine(sunshine_h, latitude_deg, day_of_year);
     solar_from_range(tmin_c, tmax_c, latitude_deg, elevation_m, day_of_year, k_rs) =
         sun::solar_from_range(&RangeDay { tmin_c, tmax_c, latitude_deg, elevation_m, day_of_year, k_rs });

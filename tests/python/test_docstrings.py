@@ -11,7 +11,12 @@ import pytest
 
 import dibble
 
-AREAS = [m.name for m in pkgutil.iter_modules(dibble.__path__) if not m.name.startswith("_")]
+# The areas, and the areas within them; what a file inside of one has to show is shown there.
+AREAS = [
+    name
+    for m in pkgutil.walk_packages(dibble.__path__, "dibble.")
+    if not (name := m.name.removeprefix("dibble.")).startswith("_") and (m.ispkg or "." not in name)
+]
 
 
 def public(area: str) -> Iterator[tuple[str, Any]]:

@@ -11,14 +11,17 @@ from collections.abc import Iterable
 from typing import NamedTuple, overload
 
 from dibble import _dibble
-from dibble._dibble import PulsePlan
+from dibble._dibble import PulsePlan, Soil
 from dibble._types import Floats, Number, Numbers, OnError
 
 __all__ = [
+    "Conductivity",
     "GreenAmptRow",
     "Infiltration",
     "MaximumRate",
     "PulsePlan",
+    "basic_infiltration_mm_h",
+    "conductivity",
     "green_ampt_row",
     "infiltrate",
     "maximum_rate_mm_h",
@@ -377,3 +380,83 @@ def maximum_rate_mm_h(texture: str, slope_pct: Number, *, covered: bool, compact
     0.2
     """
     return MaximumRate(*_dibble.maximum_rate(texture, slope_pct, covered, compact_subsoil))
+
+
+class Conductivity(NamedTuple):
+    """Conductivity of the wetted soil, with the span of what may be said of it."""
+
+    value_mm_h: float
+    low_mm_h: float
+    high_mm_h: float
+    source: str
+
+
+def conductivity(soil: Soil, measured_mm_h: Number | None = None) -> Conductivity:
+    """Return the conductivity of the wetted soil, for `ponding_time_h` and the other formulas of intake.
+
+    As measured (an infiltrometer, or hours of sprinkling without runoff), else half the soil's saturated one. Unmeasured, it lies
+    between the lower of half and the texture's table value, and the saturated one.
+
+    Parameters
+    ----------
+    soil : Soil
+        The soil.
+    measured_mm_h : float, optional
+        What was measured, mm/h.
+
+    Returns
+    -------
+    Conductivity
+        value_mm_h, low_mm_h, high_mm_h, source.
+
+    Raises
+    ------
+    OutOfRangeError
+        A measured value out of range.
+
+    References
+    ----------
+    Bouwer's half, as in Rawls, Brakensiek and Miller (1983), J. Hydraul. Eng. 109(1):62-70.
+
+    Examples
+    --------
+    >>> from dibble import soil
+    >>> clay = soil.Soil.from_texture("clay")
+    >>> k = soil.conductivity(clay)
+    >>> k.value_mm_h == clay.ksat_mm_h / 2, k.low_mm_h, k.high_mm_h == clay.ksat_mm_h
+    (True, 0.3, True)
+    >>> soil.conductivity(clay, 2).source
+    'measured'
+    """
+    return Conductivity(*_dibble.conductivity(soil, measured_mm_h))
+
+
+def basic_infiltration_mm_h(texture: str) -> tuple[float, float] | None:
+    """Return the basic infiltration rate of a texture class, low and high, where the source lists it.
+
+    Parameters
+    ----------
+    texture : str
+        Texture class, "silt loam".
+
+    Returns
+    -------
+    tuple of float or None
+        Low and high, mm/h; None for a class that was not read in the source.
+
+    Raises
+    ------
+    UnknownNameError
+        A class that is not known.
+
+    References
+    ----------
+    FAO Irrigation Water Management Training Manual, Annex 2, as quoted.
+
+    Examples
+    --------
+    >>> from dibble import soil
+    >>> soil.basic_infiltration_mm_h("loam")
+    (10.0, 20.0)
+    """
+    return _dibble.basic_infiltration_mm_h(texture)

@@ -1,9 +1,9 @@
-//! Infiltration, pulses and runoff.
+//! Infiltration, pulses, published rates.
 
-use crate::gate::{compute, formulas, number};
+use super::PySoil;
+use crate::gate::{compute, formulas, number, number_or_none};
 use crate::record;
 use dibble::soil::intake::{self, GreenAmpt, PulsePlan, PulseRequest, Step, Surface};
-use dibble::soil::{runoff_mm as runoff, salinity};
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyType};
 
@@ -15,8 +15,6 @@ formulas! {
     ponded_infiltration_mm(time_h, ksat_mm_h, suction_mm, moisture_deficit) =
         intake::ponded_infiltration_mm(time_h, &GreenAmpt { ksat_mm_h, suction_mm, moisture_deficit });
     surface_storage_mm(slope_pct) = intake::surface_storage_mm(slope_pct);
-    runoff_mm(rain_mm, curve_number) = runoff(rain_mm, curve_number);
-    leaching_requirement(water_ec_ds_m, soil_ec_ds_m) = salinity::leaching_requirement(water_ec_ds_m, soil_ec_ds_m);
 }
 
 /// How to put a depth of water into slow ground without runoff. Made by `pulse_plan`.
@@ -164,11 +162,28 @@ fn maximum_rate(
     Ok((found.rate_mm_h, found.from_memory, found.source))
 }
 
+/// value, low, high (mm/h), source
+#[pyfunction]
+#[pyo3(signature = (soil, measured_mm_h = None))]
+fn conductivity(soil: &Bound<'_, PySoil>, measured_mm_h: Option<&Any<'_>>) -> PyResult<(f64, f64, f64, &'static str)> {
+    let measured = number_or_none("measured_mm_h", measured_mm_h)?;
+    let ground = soil.get().0;
+    let found = compute(soil.py(), "conductivity", || intake::conductivity(&ground, measured))?;
+    Ok((found.value_mm_h, found.low_mm_h, found.high_mm_h, found.source))
+}
+
+#[pyfunction]
+fn basic_infiltration_mm_h(py: Python<'_>, texture: &str) -> PyResult<Option<(f64, f64)>> {
+    compute(py, "basic_infiltration_mm_h", || Ok(intake::basic_infiltration_mm_h(texture.parse()?)))
+}
+
 /// Adds what is not a formula to `_dibble`.
 pub fn register_plans(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<PyPulsePlan>()?;
     module.add_function(wrap_pyfunction!(pulse_plan, module)?)?;
     module.add_function(wrap_pyfunction!(infiltrate, module)?)?;
     module.add_function(wrap_pyfunction!(rawls_row, module)?)?;
-    module.add_function(wrap_pyfunction!(maximum_rate, module)?)
+    module.add_function(wrap_pyfunction!(maximum_rate, module)?)?;
+    module.add_function(wrap_pyfunction!(conductivity, module)?)?;
+    module.add_function(wrap_pyfunction!(basic_infiltration_mm_h, module)?)
 }

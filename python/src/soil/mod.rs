@@ -1,14 +1,17 @@
-//! `dibble.soil`: texture, water holding, layers, the feel test, intake and runoff.
+//! `dibble.soil`: texture, water holding, layers, the feel test, intake, rain and runoff, salt.
 
 mod hydraulic;
 mod intake;
 mod profile;
+mod published;
+mod runoff;
+mod salinity;
 
 pub use hydraulic::PySoil;
 pub use profile::PyProfile;
 
 use crate::gate::{self, compute, number};
-use dibble::soil::{TextureClass, feel, runoff, texture_class};
+use dibble::soil::{TextureClass, feel, texture_class};
 use pyo3::prelude::*;
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -36,11 +39,6 @@ fn feel_looks(py: Python<'_>, band: &str, texture: &str) -> PyResult<&'static st
     compute(py, "feel_looks", || Ok(band.parse::<feel::Band>()?.looks(feel::Group::of(texture.parse()?))))
 }
 
-#[pyfunction]
-fn curve_number(py: Python<'_>, cover: &str, condition: &str, group: &str) -> PyResult<f64> {
-    compute(py, "curve_number", || Ok(runoff::curve_number(cover.parse()?, condition.parse()?, group.parse()?)))
-}
-
 /// Adds the area to `_dibble`.
 pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<PySoil>()?;
@@ -49,7 +47,10 @@ pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(texture_number, module)?)?;
     module.add_function(wrap_pyfunction!(feel_depletion, module)?)?;
     module.add_function(wrap_pyfunction!(feel_looks, module)?)?;
-    module.add_function(wrap_pyfunction!(curve_number, module)?)?;
     intake::register(module)?;
-    intake::register_plans(module)
+    intake::register_plans(module)?;
+    published::register(module)?;
+    runoff::register(module)?;
+    runoff::register_words(module)?;
+    salinity::register(module)
 }

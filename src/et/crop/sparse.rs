@@ -296,10 +296,11 @@ pub fn stomatal_factor(t_c: f64, elevation_m: f64, wind_2m_m_s: f64, leaf_resist
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn two_cover_kc(tall: (f64, f64, f64), short: (f64, f64, f64)) -> Result<f64> {
-    let checked = |(f, h, k): (f64, f64, f64)| -> Result<(f64, f64, f64)> {
-        Ok((bounds::FRACTION.check(f)?, bounds::HEIGHT_M.check(h)?, bounds::KC.check(k)?))
+    let checked = |(f, h, k): (f64, f64, f64), [cover, height, kc]: [&'static str; 3]| -> Result<(f64, f64, f64)> {
+        Ok((bounds::FRACTION.named(cover).check(f)?, bounds::HEIGHT_M.named(height).check(h)?, bounds::KC.named(kc).check(k)?))
     };
-    let ((f1, h1, k1), (f2, h2, k2)) = (checked(tall)?, checked(short)?);
+    let (f1, h1, k1) = checked(tall, ["tall_cover", "tall_height_m", "tall_kc"])?;
+    let (f2, h2, k2) = checked(short, ["short_cover", "short_height_m", "short_kc"])?;
     let weight = f1 * h1 + f2 * h2;
     if f1 + f2 > 1.0 + 1e-9 || weight <= 0.0 {
         return Err(Error::inconsistent(

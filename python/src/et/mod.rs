@@ -1,4 +1,6 @@
-//! `dibble.et`: reference evapotranspiration.
+//! `dibble.et`: reference evapotranspiration; the crop side is in `crop`.
+
+pub mod crop;
 
 use crate::gate::{self, Column, OnError, choice, formulas};
 use dibble::et::kernel::{self, DailyColumns};

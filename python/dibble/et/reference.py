@@ -1,4 +1,4 @@
-"""Reference evapotranspiration, and the formulas of air and sun that it is most often used with.
+"""Reference evapotranspiration of the short and the tall surface (FAO-56 chapters 2 to 4).
 
 Every function takes scalars or array-likes that broadcast together: scalars give a `float`, arrays an array. NaN in an array
 means missing and gives NaN at its place. A scalar out of range raises; elements of arrays that are out of range raise, or
@@ -12,24 +12,17 @@ from typing import Literal, TypeAlias, overload
 from dibble import _dibble
 from dibble._gate import thread_count
 from dibble._types import Floats, Number, Numbers, OnError
-from dibble.air import atmospheric_pressure, psychrometric_constant, saturation_vapor_pressure
-from dibble.sun import daylight_hours, extraterrestrial_radiation
 
 HourlyForm: TypeAlias = Literal["fao56", "short", "tall"]
 Surface: TypeAlias = Literal["short", "tall"]
 
 __all__ = [
     "aerodynamic_resistance_s_m",
-    "atmospheric_pressure",
-    "daylight_hours",
     "evaporation_equivalent_mm",
-    "extraterrestrial_radiation",
-    "psychrometric_constant",
     "reference_daily",
     "reference_from_temperature",
     "reference_hourly",
     "reference_with_soil_heat",
-    "saturation_vapor_pressure",
 ]
 
 
