@@ -3,7 +3,9 @@
 //! Filling happens before kernels. Day records and columns carry a [`Flags`] bitset, which is expanded
 //! into a list of [`Assumed`] once for each result.
 
+use crate::error::Error;
 use serde::{Deserialize, Serialize};
+use std::str::FromStr;
 
 /// How much an assumption can move the answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -169,6 +171,15 @@ impl std::fmt::Display for Assumed {
             write!(f, " on {days} day{}", if days == 1 { "" } else { "s" })?;
         }
         write!(f, " ({})", self.source)
+    }
+}
+
+impl FromStr for Assumption {
+    type Err = Error;
+    /// The row with this key.
+    fn from_str(key: &str) -> Result<Self, Error> {
+        let keys: Vec<&str> = Assumption::ALL.iter().map(|a| a.key()).collect();
+        Assumption::ALL.iter().copied().find(|a| a.key() == key).ok_or_else(|| Error::unknown("assumption", key, &keys))
     }
 }
 

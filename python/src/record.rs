@@ -18,7 +18,8 @@ pub fn to_json<T: Serialize>(py: Python<'_>, what: &str, record: &T) -> PyResult
 /// A record from its JSON text, with the same checks as its constructor.
 pub fn from_json<T: DeserializeOwned>(py: Python<'_>, what: &str, text: &str) -> PyResult<T> {
     serde_json::from_str(text).map_err(|fault| {
-        let refusal = Error::unreadable(format!("{what} JSON"), text, fault.to_string(), "Write what to_json() gives.");
+        let why = fault.to_string();
+        let refusal = Error::unreadable(format!("{what} JSON"), text, why.trim_end_matches('.'), "Write what to_json() gives.");
         error::raise(py, &refusal)
     })
 }

@@ -1,14 +1,18 @@
 //! Complete daily forcing: every day has every number, and says what was taken for granted.
 
+use super::daily_json::Written;
 use super::report::GapReport;
 use super::site::Site;
 use crate::assumption::{Assumed, Assumption, Flags, count_days};
 use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
+use serde::{Deserialize, Serialize};
 
 /// What the ledger runs on, made by [`crate::weather::Weather::complete`]. No value is missing.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(try_from = "Written", into = "Written")]
 pub struct Daily {
     pub(crate) site: Site,
     pub(crate) first: Date,

@@ -8,6 +8,7 @@ mod cells;
 mod check;
 mod csv;
 mod daily;
+mod daily_json;
 mod dates;
 mod fill;
 mod gaps;

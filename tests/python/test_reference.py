@@ -32,7 +32,7 @@ def check(case: Mapping[str, Any], **computed: float) -> None:
         assert abs(computed[key] - value) <= tolerance, where
 
 
-def sheet(day: dict[str, float], soil_heat_mj_m2: float) -> dict[str, float]:
+def sheet(day: dict[str, Any], soil_heat_mj_m2: float) -> dict[str, float]:
     """Lines of the calculation sheet of Examples 17 and 18."""
     extraterrestrial = sun.extraterrestrial_radiation(day["latitude_deg"], day["day_of_year"])
     clear = sun.clear_sky_radiation(extraterrestrial_mj_m2=extraterrestrial, elevation_m=day["elevation_m"])

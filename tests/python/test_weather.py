@@ -1,6 +1,7 @@
 """Weather in from every kind of table, out again, refused in the words that say why."""
 
 import datetime as dt
+import json
 import pickle
 from pathlib import Path
 from typing import Any
@@ -11,8 +12,8 @@ import polars as pl
 import pyarrow as pa
 import pytest
 
-from dibble.errors import DibbleTypeError, FileError, InconsistentError, MissingError, SeveralError, UnknownNameError
-from dibble.weather import Daily, Site, Weather
+from dibble.errors import DibbleTypeError, FileError, InconsistentError, MissingError, SeveralError, UnknownNameError, UnreadableError
+from dibble.weather import Daily, GapReport, Site, Weather
 
 DATES = [dt.date(2026, 7, 1) + dt.timedelta(days) for days in range(4)]
 COLUMNS: dict[str, Any] = {
@@ -203,3 +204,18 @@ def test_values_that_cannot_be_true_are_set_aside_and_listed() -> None:
     weather = Weather.from_table({**COLUMNS, "tmin_c": [12.0, 99.0, 30.0, 11.0]})
     assert ("2026-07-02", "tmin_c") in [(fault["date"], fault["what"]) for fault in weather.gap_report().faults]
     assert np.isnan(weather.column("tmin_c")[1])
+
+
+def test_complete_days_and_their_report_survive_json_and_pickle_bit_for_bit() -> None:
+    daily = Weather.from_table(COLUMNS).complete(SITE, "zero").extended(2, mean_of=2)
+    report = daily.gap_report()
+    back = Daily.from_json(daily.to_json())
+    assert back == daily == pickle.loads(pickle.dumps(daily))
+    assert back.eto_mm.tobytes() == daily.eto_mm.tobytes()
+    assert back.assumptions == daily.assumptions
+    assert back != daily.with_rain(daily.last, 3)
+    assert daily.to_dict()["schema"] == 1
+    assert daily.to_dict()["assumed"]["forecast_mean"] == [len(daily) - 2, len(daily) - 1]
+    assert GapReport.from_json(report.to_json()) == report == pickle.loads(pickle.dumps(report)) == back.gap_report()
+    with pytest.raises(UnreadableError, match=r"^cannot read daily JSON .*: column rain_mm has 0 values and tmin_c has 6\. Complete"):
+        Daily.from_json(json.dumps({**daily.to_dict(), "rain_mm": []}))

@@ -8,7 +8,7 @@ use dibble::weather::Daily;
 use numpy::PyArray1;
 use numpy::datetime::{Datetime, units::Days};
 use pyo3::prelude::*;
-use pyo3::types::{PyDate, PyDict};
+use pyo3::types::{PyBytes, PyDate, PyDict, PyType};
 use std::sync::Arc;
 
 type Floats<'py> = Bound<'py, PyArray1<f64>>;
@@ -149,6 +149,29 @@ impl PyDaily {
         }
         columns.set_item("forecast", self.forecast(py))?;
         table::build(columns, into, self.kind.as_deref())
+    }
+    /// The days as JSON, every number exactly.
+    fn to_json(&self, py: Python<'_>) -> PyResult<String> {
+        record::to_json(py, "daily", &*self.days)
+    }
+    /// Days from `to_json`, the same bit for bit.
+    #[staticmethod]
+    fn from_json(py: Python<'_>, text: &str) -> PyResult<Self> {
+        Ok(Self::new(record::from_json(py, "daily", text)?, None))
+    }
+    /// The days as plain dicts and lists.
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        record::to_dict(py, "daily", &*self.days)
+    }
+    #[staticmethod]
+    #[pyo3(signature = (data, kind = None))]
+    fn _from_bytes(py: Python<'_>, data: &[u8], kind: Option<String>) -> PyResult<Self> {
+        Ok(Self::new(record::from_bytes(py, "daily", data)?, kind))
+    }
+    #[allow(clippy::type_complexity)] // the shape that pickle asks for
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Bound<'py, PyBytes>, Option<String>))> {
+        let bytes = record::to_bytes(py, "daily", &*self.days)?;
+        Ok((PyType::new::<Self>(py).getattr("_from_bytes")?, (bytes, self.kind.clone())))
     }
     fn __len__(&self) -> usize {
         self.days.len()

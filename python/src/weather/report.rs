@@ -3,6 +3,7 @@
 use crate::record;
 use dibble::weather::GapReport;
 use pyo3::prelude::*;
+use pyo3::types::{PyBytes, PyType};
 use std::sync::Arc;
 
 /// What the records held and lacked, which values were set aside and why, and what stood in for them. `print` it.
@@ -34,6 +35,18 @@ impl PyGapReport {
     /// The report as JSON.
     fn to_json(&self, py: Python<'_>) -> PyResult<String> {
         record::to_json(py, "gap report", &*self.0)
+    }
+    /// A report from `to_json`.
+    #[staticmethod]
+    fn from_json(py: Python<'_>, text: &str) -> PyResult<Self> {
+        Ok(Self(Arc::new(record::from_json(py, "gap report", text)?)))
+    }
+    #[staticmethod]
+    fn _from_bytes(py: Python<'_>, data: &[u8]) -> PyResult<Self> {
+        Ok(Self(Arc::new(record::from_bytes(py, "gap report", data)?)))
+    }
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Bound<'py, PyBytes>,))> {
+        Ok((PyType::new::<Self>(py).getattr("_from_bytes")?, (record::to_bytes(py, "gap report", &*self.0)?,)))
     }
     fn __str__(&self) -> String {
         self.0.to_string()
