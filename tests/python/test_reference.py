@@ -6,10 +6,15 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from dibble import air, et, soil, sun, units
 from dibble.et import crop
+from dibble.soil import Soil
+from dibble.stand import CropDays
+from dibble.water import Column, Season, Watering, run
+from dibble.weather import Daily, Site, Weather
 
 CASES = tomllib.loads((Path(__file__).parents[1] / "reference/et.toml").read_text())["case"]
 
@@ -204,6 +209,72 @@ def test_example_46_two_covers(case: Any) -> None:
     given = case["inputs"]
     tall = {"tall_cover": given["f1"], "tall_height_m": given["h1"], "tall_kc": given["K1"]}
     check(case, Kc=crop.two_cover_kc(**tall, short_cover=given["f2"], short_height_m=given["h2"], short_kc=given["K2"]))
+
+
+def ten_days(given: Mapping[str, Any]) -> Daily:
+    """Complete the weather that Examples 35 and 38 share; only ETo and rain matter."""
+    days = [str(np.datetime64("2026-05-01") + day) for day in range(10)]
+    table = {"date": days, "tmin_c": [10.0] * 10, "tmax_c": [22.0] * 10, "rain_mm": given["P"], "eto_mm": given["ETo"]}
+    return Weather.from_table(table).complete(Site(45, 200), reference="given")
+
+
+def loamy(given: Mapping[str, Any]) -> Soil:
+    """Give the soil that Examples 35 and 38 share; pore space and conductivity, which they do not use, are ours."""
+    holding = {"field_capacity": given["theta_fc"], "wilting_point": given["theta_wp"]}
+    return Soil.from_measured(**holding, saturation=0.40, ksat_mm_h=10, texture="loam")
+
+
+def over_ten_days(ends: list[float]) -> Any:
+    """Draw a straight line through ten days."""
+    return np.linspace(ends[0], ends[1], 10)
+
+
+@cases("ex35")
+def test_example_35_evaporation_over_ten_days_by_the_ledger(case: Any) -> None:
+    given = case["inputs"]
+    daily = ten_days(given)
+    most = crop.kc_max(kcb=given["Kcb"][1], wind_2m_m_s=given["u2"], rh_min_pct=given["RHmin"], height_m=given["h"])
+    exposed = over_ten_days(given["exposed"])
+    # The sprinkler of day 1 wets a part of the ground, the rain of day 6 all of it.
+    exposed[:5] = crop.exposed_wetted_fraction(canopy_cover=1 - exposed[:5], wetted=given["fw_irr"])
+    plants = CropDays(
+        kcb=np.round(over_ten_days(given["Kcb"]), 2), kc_max=most, exposed=exposed, evaporation_factor=1, root_depth_m=0.3, p=0.8
+    )
+    column = Column(
+        "Example 35",
+        daily,
+        plants,
+        loamy(given),
+        start=0,
+        wetted_fraction=given["fw_irr"],
+        readily_evaporable_mm=given["REW"],
+        ignored_rain_share=0,
+        waterings=[Watering(daily.first, given["I"][0])],
+    )
+    season = run([column], form="fao56 drain first")
+    used = season.series("evaporation_mm") + season.series("transpiration_mm")
+    # Day 3 prints Kr 0.70 with Ke 0.62 and then an ETc that follows from Ke 0.72.
+    check(case, Kcmax=most, **{f"ETc_{day}": used[day - 1] for day in range(1, 11) if day != 3})
+
+
+def example_38(given: Mapping[str, Any], refill_mm: float) -> Season:
+    """Run Example 38, its Kc column as printed and all of it taken from Dr, watered on day 1 and on day 10."""
+    daily = ten_days(given)
+    plants = CropDays(kcb=given["Kc"], kc_max=1.3, exposed=0.5, evaporation_factor=0, root_depth_m=over_ten_days(given["Zr"]), p=given["p"])
+    waterings = [Watering(daily.first, given["I"][0])] + ([Watering(daily.last, refill_mm)] if refill_mm else [])
+    column = Column("Example 38", daily, plants, loamy(given), start=1 - given["p"], ignored_rain_share=0, waterings=waterings)
+    return run([column], form="fao56 drain first" if given["drain_first"] else "fao56")
+
+
+@cases("ex38")
+def test_example_38_root_zone_over_ten_days_by_the_ledger_in_either_order_of_drainage(case: Any) -> None:
+    given = case["inputs"]
+    before = example_38(given, 0).series("depletion_mm")[8]
+    season = example_38(given, before)
+    lacking, drained, used = (season.series(name) for name in ("depletion_mm", "drainage_mm", "transpiration_mm"))
+    days = range(1, 11)
+    computed = {f"Dr_{day}": lacking[day - 1] for day in days} | {f"DP_{day}": drained[day - 1] for day in days}
+    check(case, **computed, **{f"ETc_{day}": used[day - 1] for day in days})
 
 
 def test_refusals_name_the_argument_as_it_is_written_in_python() -> None:
