@@ -73,7 +73,10 @@ pub fn parse(text: &str, wanted: &str) -> Result<f64> {
 
 fn single(value: f64, unit: &str, wanted: &str, target: &Scale, text: &str) -> Result<f64> {
     if unit.is_empty() && target.dim != table::NONE {
-        let examples: Vec<String> = units_for(target, wanted).iter().take(2).map(|u| format!("\"{value} {u}\"")).collect();
+        // small lengths are read on rain gauges and rulers
+        let known = units_for(target, wanted);
+        let other = if matches!(wanted, "mm" | "cm") { Some("in") } else { known.iter().map(String::as_str).find(|u| *u != wanted) };
+        let examples: Vec<String> = std::iter::once(wanted).chain(other).map(|u| format!("\"{value} {u}\"")).collect();
         return Err(Error::missing(
             format!("the unit of \"{}\"", text.trim()),
             format!("Write it behind the number: {}.", examples.join(" or ")),
@@ -201,6 +204,7 @@ mod tests {
     #[test]
     fn says_what_is_wrong_with_a_quantity() {
         for (text, unit, message) in [
+            ("0.4", "mm", "the unit of \"0.4\" is missing. Write it behind the number: \"0.4 mm\" or \"0.4 in\"."),
             ("500", "m", "the unit of \"500\" is missing. Write it behind the number: \"500 m\" or \"500 ft\"."),
             ("500 psi", "m", "cannot read quantity \"500 psi\": psi measures a pressure, and a length is wanted. Write it in m, ft or in."),
             (
