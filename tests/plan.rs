@@ -130,8 +130,12 @@ fn a_heavy_soil_is_told_what_it_can_use_and_how_slowly_it_takes_it() {
     assert!((intake.one_hour_share.high - 0.51).abs() < 0.04, "{}", intake.one_hour_share.high);
     assert!(intake.pulses.is_pulsed() && intake.pulses.elapsed_h > 1.0 && intake.pulses.limit == PulseLimit::None);
     assert!(intake.pulses.depth_mm <= block.net_mm / 0.9);
+    let told: f64 = intake.pulses.pulses.iter().map(|p| p.on_min + p.soak_min).sum();
+    assert!((told / 60.0 - intake.pulses.elapsed_h).abs() < 1e-6, "{told} min told, {} h in all", intake.pulses.elapsed_h);
+    let on: f64 = intake.pulses.pulses.iter().map(|p| p.on_min).sum();
+    assert!((on - intake.pulses.on_min).abs() < 1e-6, "{on} min on, {} min in all", intake.pulses.on_min);
     let text = plan.to_string().split_whitespace().collect::<Vec<_>>().join(" "); // the page wraps its lines
-    for wanted in ["pulses of up to", "to soak between", "of an hour's run", "would enter", "short of field capacity"] {
+    for wanted in ["pulses, minutes on/soaking: ", "of an hour's run", "would enter", "short of field capacity"] {
         assert!(text.contains(wanted), "the page lacks \"{wanted}\":\n{text}");
     }
 }

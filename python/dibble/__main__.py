@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import sys
 import tempfile
@@ -10,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from dibble import __version__, units
-from dibble.errors import DibbleError, FileError
+from dibble.errors import DibbleError, FileError, InconsistentError
 from dibble.farm import Farm, Plan, plan
 from dibble.weather import Weather
 
@@ -27,6 +28,14 @@ exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use o
 """
 
 
+def stated(text: str) -> str:
+    """Refuse an empty argument: a shell variable that is not set would otherwise count as an option left out."""
+    if not text.strip():
+        message = "it is empty; give a value, or leave it out"
+        raise argparse.ArgumentTypeError(message)
+    return text
+
+
 def parser() -> argparse.ArgumentParser:
     """Return what reads the command's arguments."""
     top = argparse.ArgumentParser(prog="python -m dibble", description="Water for young conifers: how dry, when, how much.")
@@ -39,31 +48,31 @@ def parser() -> argparse.ArgumentParser:
         epilog=EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    one.add_argument("farm", nargs="?", metavar="FARM.toml", help="farm file; the demo farm if left out")
-    one.add_argument("--weather", metavar="W.csv", help="daily weather with a heading line; needed with a farm file")
+    one.add_argument("farm", nargs="?", type=stated, metavar="FARM.toml", help="farm file; the demo farm if left out")
+    one.add_argument("--weather", type=stated, metavar="W.csv", help="daily weather with a heading line; needed with a farm file")
     one.add_argument("--weather-units", choices=("us", "si"), help="units of columns whose heading names none")
     one.add_argument("--day-first", action=argparse.BooleanOptionalAction, help="does the day stand before the month in 3/4/2026?")
-    one.add_argument("--forecast-from", metavar="DATE", help="weather from this day on is a forecast")
-    one.add_argument("--on", metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather")
-    one.add_argument("--from", metavar="DATE", dest="first", help="first day of the reckoning; the first of the weather")
-    one.add_argument("--rain", metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
-    one.add_argument("--watered", metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
+    one.add_argument("--forecast-from", type=stated, metavar="DATE", help="weather from this day on is a forecast")
+    one.add_argument("--on", type=stated, metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather")
+    one.add_argument("--from", type=stated, metavar="DATE", dest="first", help="first day of the reckoning; the first of the weather")
+    one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
+    one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
     one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")
     one.add_argument("--gaps", choices=("refuse", "zero", "mean"), default="refuse", help="missing rain and missing days (default: refuse)")
     one.add_argument(
         "--winter", choices=("refuse", "skip", "ignore"), default="refuse", help="a winter inside the weather (default: refuse)"
     )
-    one.add_argument("--explain", metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
-    one.add_argument("--json", metavar="FILE", help="also write the whole plan as JSON")
-    one.add_argument("--csv", metavar="FILE", help="also write the blocks as CSV")
-    one.add_argument("--out", metavar="DIR", help="also write plan.txt, plan.csv and plan.json into this folder")
+    one.add_argument("--explain", type=stated, metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
+    one.add_argument("--json", type=stated, metavar="FILE", help="also write the whole plan as JSON")
+    one.add_argument("--csv", type=stated, metavar="FILE", help="also write the blocks as CSV")
+    one.add_argument("--out", type=stated, metavar="DIR", help="also write plan.txt, plan.csv and plan.json into this folder")
     return top
 
 
 def made(given: argparse.Namespace) -> Plan:
     """Return the plan that the arguments ask for."""
-    farm = Farm.read(given.farm) if given.farm else Farm.demo()
-    if given.weather:
+    farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
+    if given.weather is not None:
         weather = Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
     else:
         weather = Farm.demo_weather()
@@ -80,65 +89,103 @@ def made(given: argparse.Namespace) -> Plan:
     )
 
 
-def write(path: Path, text: str) -> None:
-    """Write a file whole or not at all."""
-    draft = None
-    try:
-        # beside the target, so that the last step is one renaming on one disk
-        with tempfile.NamedTemporaryFile("w", encoding="utf-8", newline="\n", dir=path.parent, delete=False) as file:
-            draft = file.name
+def unwritable(path: Path, error: OSError) -> FileError:
+    """Return the reason why a file was not written."""
+    message = f"cannot write {path}: {error.strerror or error}. Give a file in a folder that exists and that you may write to."
+    return FileError(message, name=str(path))
+
+
+def draft(path: Path, text: str) -> Path:
+    """Write a file's draft beside it, so that the last step is one renaming on one disk; nothing is left of a failed one."""
+    with tempfile.NamedTemporaryFile("w", encoding="utf-8", newline="\n", dir=path.parent, delete=False) as file:
+        drafted = Path(file.name)
+        try:
             file.write(text)
-        mask = os.umask(0)
-        os.umask(mask)
-        os.chmod(draft, 0o666 & ~mask)
-        os.replace(draft, path)
+        except BaseException:
+            drafted.unlink(missing_ok=True)
+            raise
+    return drafted
+
+
+def write(texts: dict[Path, str]) -> None:
+    """Write files, each whole or not at all, and none before all of them are drafted."""
+    drafts: dict[Path, Path] = {}
+    mask = os.umask(0)
+    os.umask(mask)
+    path = Path()
+    try:
+        for path, text in texts.items():
+            if path.is_dir():
+                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+            drafts[path] = draft(path, text)
+        for path, drafted in drafts.items():
+            drafted.chmod(0o666 & ~mask)
+            drafted.replace(path)
     except OSError as error:
-        if draft is not None:
-            Path(draft).unlink(missing_ok=True)
-        message = f"cannot write {path}: {error.strerror or error}. Give a file in a folder that exists and that you may write to."
-        raise FileError(message, name=str(path)) from error
+        raise unwritable(path, error) from error
+    finally:
+        for drafted in drafts.values():
+            drafted.unlink(missing_ok=True)
 
 
 def files(given: argparse.Namespace, done: Plan) -> dict[Path, str]:
     """Return what is to be written, by its path."""
-    wanted = {}
-    if given.json:
-        wanted[Path(given.json)] = done.to_json() + "\n"
-    if given.csv:
-        wanted[Path(given.csv)] = done.to_csv()
-    if given.out:
+    wanted = [(Path(given.json), done.to_json() + "\n")] if given.json is not None else []
+    if given.csv is not None:
+        wanted.append((Path(given.csv), done.to_csv()))
+    if given.out is not None:
         folder = Path(given.out)
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             message = f"cannot make the folder {folder}: {error.strerror or error}. Give a folder that you may write to."
             raise FileError(message, name=str(folder)) from error
-        wanted |= {folder / "plan.txt": str(done), folder / "plan.csv": done.to_csv(), folder / "plan.json": done.to_json() + "\n"}
-    return wanted
+        wanted += [(folder / "plan.txt", str(done)), (folder / "plan.csv", done.to_csv()), (folder / "plan.json", done.to_json() + "\n")]
+    places = [path.resolve() for path, _ in wanted]
+    for path, place in zip((path for path, _ in wanted), places, strict=True):
+        if places.count(place) > 1:
+            message = f"{path} is asked for twice by --json, --csv and --out. Give each its own file."
+            raise InconsistentError(message, name=str(path))
+    return dict(wanted)
+
+
+def printed(page: str) -> int:
+    """Print the page; return the exit code."""
+    try:
+        sys.stdout.write(page)
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader of a pipe has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except UnicodeEncodeError as error:
+        print(f"dibble: this terminal cannot show {error.object[error.start]!a}. Set PYTHONIOENCODING=utf-8, or write with --out.", file=sys.stderr)
+        return REFUSED
+    except OSError as error:
+        print(f"dibble: cannot print the plan: {error.strerror or error}. Give another place for the output.", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or the interpreter tries again at its end
+        return REFUSED
+    return 0
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; return its exit code."""
     top = parser()
     given = top.parse_args(arguments)
-    if given.farm and not given.weather:
-        top.error("a farm file needs --weather W.csv, the daily weather at the farm")
+    if given.weather is None:
+        if given.farm is not None:
+            top.error("a farm file needs --weather W.csv, the daily weather at the farm")
+        for option in ("weather_units", "day_first", "forecast_from"):
+            if getattr(given, option) is not None:
+                top.error(f"--{option.replace('_', '-')} says how to read --weather W.csv, which is not given")
     try:
         done = made(given)
-        page = f"{done.explain(given.explain)}\n" if given.explain else str(done)
-        for path, text in files(given, done).items():
-            write(path, text)
+        page = str(done) if given.explain is None else f"{done.explain(given.explain)}\n"
+        write(files(given, done))
+        return printed(page)
     except DibbleError as error:
         print(f"dibble: {error}", file=sys.stderr)
         return REFUSED
     except KeyboardInterrupt:
         return INTERRUPTED
-    try:
-        sys.stdout.write(page)
-        sys.stdout.flush()
-    except BrokenPipeError:  # the reader of a pipe has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0
 
 
 if __name__ == "__main__":

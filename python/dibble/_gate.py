@@ -99,6 +99,9 @@ def day(name: str, value: Any) -> str:
         return str(value)
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         return value.isoformat()
+    if isinstance(value, (dt.datetime, np.datetime64)) and value != value:  # NaT equals nothing
+        message = f"{name} is missing (NaT). Give datetime.date, or text as 2026-07-14."
+        raise MissingError(message, name=name)
     if isinstance(value, (dt.datetime, np.datetime64)):
         zone = " and a time zone" if getattr(value, "tzinfo", None) is not None else ""
         message = (

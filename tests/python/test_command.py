@@ -99,3 +99,45 @@ def test_a_reader_that_has_seen_enough_is_no_fault() -> None:
     line = f'"{sys.executable}" -m dibble plan | head -c 1'
     done = subprocess.run(["bash", "-o", "pipefail", "-c", line], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (0, "K", "")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["", "--weather", "w.csv"], "argument FARM.toml: it is empty; give a value, or leave it out"),
+        (["--weather", " "], "argument --weather: it is empty; give a value, or leave it out"),
+        (["--json", ""], "argument --json: it is empty; give a value, or leave it out"),
+        (["--day-first"], "--day-first says how to read --weather W.csv, which is not given"),
+        (["--weather-units", "us"], "--weather-units says how to read --weather W.csv, which is not given"),
+    ],
+)
+def test_nothing_empty_and_nothing_useless_is_taken(arguments: list[str], message: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(["plan", *arguments])
+    assert stopped.value.code == 2
+    streams = capsys.readouterr()
+    assert streams.out == ""
+    assert message in streams.err
+
+
+def test_one_file_for_two_answers_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "plan.csv"
+    for arguments in (["--json", str(file), "--csv", str(file)], ["--json", str(file), "--out", str(tmp_path)]):
+        assert main(["plan", *arguments]) == 1
+        assert capsys.readouterr().err == f"dibble: {file} is asked for twice by --json, --csv and --out. Give each its own file.\n"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_no_file_is_replaced_where_one_cannot_be(tmp_path: Path) -> None:
+    (tmp_path / "plan.txt").write_text("old", encoding="utf-8")
+    (tmp_path / "plan.csv").mkdir()
+    assert main(["plan", "--out", str(tmp_path)]) == 1
+    assert (tmp_path / "plan.txt").read_text(encoding="utf-8") == "old"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["plan.csv", "plan.txt"]
+
+
+def test_a_full_device_is_told_without_a_traceback() -> None:
+    with open("/dev/full", "w") as full:
+        ran = subprocess.run([sys.executable, "-m", "dibble", "plan"], stdout=full, stderr=subprocess.PIPE, text=True)
+    assert ran.returncode == 1
+    assert ran.stderr == "dibble: cannot print the plan: No space left on device. Give another place for the output.\n"

@@ -210,7 +210,11 @@ impl BlockPlan {
             let gross = if self.gross_mm.1 - self.gross_mm.0 < 0.1 { show::depth(self.gross_mm.0, units) } else { gross };
             line(
                 "Give",
-                format!("{} into the roots = {gross} pumped ({} of it arrives)", show::depth(self.net_mm, units), arrives(self.efficiency)),
+                format!(
+                    "{} into the roots, with room left for rain = {gross} pumped ({} of it arrives)",
+                    show::depth(self.net_mm, units),
+                    arrives(self.efficiency)
+                ),
             )?;
             let mut volume = format!("{} on its roots", show::volume_per_tree(self.tree_l, units));
             if let (Some((low, high)), Some(area)) = (self.block_l, self.area_m2) {
@@ -219,7 +223,7 @@ impl BlockPlan {
                 } else {
                     format!("{} to {}", show::volume(low, units), show::volume(high, units))
                 };
-                volume = format!("{volume}; {all} for the block's {}", show::area(area, units));
+                volume = format!("{volume}; {all} for all of the block's {}, between the trees too", show::area(area, units));
             }
             line("Water", volume)?;
             line(
@@ -298,14 +302,11 @@ impl IntakePlan {
             return if run.low > 0.995 { "as fast as it comes: one run does it".into() } else { format!("one run does it; {takes}") };
         }
         let mut text = String::new();
-        if let (true, Some(first)) = (plan.is_pulsed(), plan.pulses.first()) {
-            text = format!(
-                "{} pulses of up to {} with about {} to soak between, {:.1} h in all; ",
-                plan.pulses.len(),
-                show::minutes(first.on_min),
-                show::minutes(first.soak_min),
-                plan.elapsed_h
-            );
+        if plan.is_pulsed() {
+            // soaking takes longer each time, so every pulse is told: a repeated first one would give too much
+            let minutes = |of: f64| format!("{of:.0}");
+            let each: Vec<String> = plan.pulses.iter().map(|p| format!("{}/{}", minutes(p.on_min), minutes(p.soak_min))).collect();
+            text = format!("{} pulses, minutes on/soaking: {}; {:.1} h in all; ", plan.pulses.len(), each.join(", "), plan.elapsed_h);
         }
         if plan.short_mm > 0.05 {
             text = format!("{text}{} of it finds no time to enter today; ", show::depth(plan.short_mm, units));
