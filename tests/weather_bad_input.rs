@@ -107,7 +107,7 @@ fn every_fault_of_structure_is_listed_with_its_line() {
         "w.csv, line 5: it has 2 cells and the heading has 3. Give each row one cell for each heading; leave a missing one empty."
             .split('\n')
             .chain([
-                "w.csv, line 2: cannot read date \"2026-02-30\": there is no such day. Write dates as 2026-07-14, in local standard time.",
+                "w.csv, line 2: cannot read date \"2026-02-30\": there is no such day between 1800 and 2299. Write dates as 2026-07-14, in local standard time.",
                 "w.csv, line 3: cannot read date \"7/1/26\": the year needs four digits. Write dates as 2026-07-14, in local standard time.",
                 "w.csv, line 4: cannot read date \"soon\": it is not a day, month and year. Write dates as 2026-07-14, in local standard time.",
                 "w.csv, line 6: cannot read number in column \"tmin_c\" \"1O\": it is not a number. Write a plain number, and leave a missing one empty.",
@@ -147,7 +147,7 @@ fn day_and_month_are_not_guessed() {
     );
     assert_eq!(
         refused(&text("13/4/2026", "31/6/2026")),
-        "w.csv, line 3: cannot read date \"31/6/2026\": there is no such day (read as day, month, year). Write dates as 2026-07-14, in local standard time."
+        "w.csv, line 3: cannot read date \"31/6/2026\": there is no such day between 1800 and 2299 (read as day, month, year). Write dates as 2026-07-14, in local standard time."
     );
     assert_eq!(read(&text("12/4/2026", "13/4/2026")).first(), day("2026-04-12"));
     assert_eq!(read(&text("4/12/2026", "4/13/2026")).first(), day("2026-04-12"));

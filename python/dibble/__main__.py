@@ -53,7 +53,9 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument("--weather-units", choices=("us", "si"), help="units of columns whose heading names none")
     one.add_argument("--day-first", action=argparse.BooleanOptionalAction, help="does the day stand before the month in 3/4/2026?")
     one.add_argument("--forecast-from", type=stated, metavar="DATE", help="weather from this day on is a forecast")
-    one.add_argument("--on", type=stated, metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather")
+    one.add_argument(
+        "--on", type=stated, metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather"
+    )
     one.add_argument("--from", type=stated, metavar="DATE", dest="first", help="first day of the reckoning; the first of the weather")
     one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
     one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
@@ -157,7 +159,8 @@ def printed(page: str) -> int:
     except BrokenPipeError:  # the reader of a pipe has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except UnicodeEncodeError as error:
-        print(f"dibble: this terminal cannot show {error.object[error.start]!a}. Set PYTHONIOENCODING=utf-8, or write with --out.", file=sys.stderr)
+        sign = ascii(error.object[error.start])
+        print(f"dibble: this terminal cannot show {sign}. Set PYTHONIOENCODING=utf-8, or write with --out.", file=sys.stderr)
         return REFUSED
     except OSError as error:
         print(f"dibble: cannot print the plan: {error.strerror or error}. Give another place for the output.", file=sys.stderr)

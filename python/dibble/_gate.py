@@ -13,11 +13,17 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from dibble.errors import DibbleTypeError, UnreadableError
+from dibble.errors import DibbleTypeError, MissingError, UnreadableError
 
 _Floats = npt.NDArray[np.float64]
 
 _PLAIN = "Give floats, integers or unsigned integers; missing values are NaN."
+
+# Digits that a number of threads may have; int() itself gives up at some thousands.
+_LONGEST_COUNT = 9
+
+# From here on a float no longer holds every integer.
+_EXACT_BELOW = 2.0**53
 
 # Quantities with units (anything with `.to(unit).magnitude`) are converted by the suffix of the argument's name.
 _UNIT_OF_SUFFIX = {
@@ -66,9 +72,10 @@ def numbers(name: str, value: Any) -> float | _Floats:
     if not array.flags.aligned:
         why = "its elements do not lie on addresses that can be read at once"
         raise _refused(name, array.dtype, array.shape, f"it is an unaligned view: {why}", "Copy it first: array.copy().")
-    if array.ndim == 0:
-        return float(array)
-    return array.astype(np.float64, copy=False)
+    floats = array.astype(np.float64, copy=False)
+    if array.dtype.kind in "iu" and array.itemsize == 8 and np.any(np.abs(floats) >= _EXACT_BELOW):
+        raise _refused(name, array.dtype, array.shape, "an integer of 2**53 or more would be rounded", "Give it as a float if so meant.")
+    return float(floats) if array.ndim == 0 else floats
 
 
 def one_number(name: str, value: Any) -> float:
@@ -119,8 +126,8 @@ def thread_count(n_threads: int | None) -> int | None:
     text = os.environ.get("DIBBLE_NUM_THREADS", "").strip()
     if not text:
         return None
-    if not text.isdecimal():
-        message = f'DIBBLE_NUM_THREADS is "{text}": a number of threads is needed. Set it to 1 or more, or unset it.'
+    if not text.isdecimal() or len(text) > _LONGEST_COUNT:
+        message = f'DIBBLE_NUM_THREADS is "{text[:20]}": a number of threads is needed. Set it to 1 or more, or unset it.'
         raise UnreadableError(message, name="DIBBLE_NUM_THREADS", value=text)
     return int(text)
 

@@ -62,7 +62,7 @@ fn written(text: &str) -> Result<Written> {
     if text.len() == 8 && text.bytes().all(|b| b.is_ascii_digit()) {
         let (year, month, day) = (text.get(..4), text.get(4..6), text.get(6..));
         let fields = year.zip(month).zip(day).map(|((y, m), d)| format!("{y}-{m}-{d}"));
-        return fields.unwrap_or_default().parse().map(Written::Day).map_err(|_| refuse("there is no such day"));
+        return fields.unwrap_or_default().parse().map(Written::Day).map_err(|_| refuse("there is no such day between 1800 and 2299"));
     }
     let mark = text.chars().find(|c| matches!(c, '-' | '/' | '.'));
     let fields: Vec<&str> = mark.map_or(Vec::new(), |mark| text.split(mark).collect());
@@ -72,7 +72,7 @@ fn written(text: &str) -> Result<Written> {
     };
     let year = |y: u32| i32::try_from(y).unwrap_or(i32::MAX);
     match (a.len(), c.len()) {
-        (4, _) => Date::new(year(first), second, third).map(Written::Day).map_err(|_| refuse("there is no such day")),
+        (4, _) => Date::new(year(first), second, third).map(Written::Day).map_err(|_| refuse("there is no such day between 1800 and 2299")),
         (_, 4) => Ok(Written::Either { first, second, year: year(third) }),
         _ => Err(refuse("the year needs four digits")),
     }
@@ -121,9 +121,9 @@ pub(super) fn column(
             Ok(date) => dates.push(date),
             Err(_) => {
                 let order = if day_first {
-                    "there is no such day (read as day, month, year)"
+                    "there is no such day between 1800 and 2299 (read as day, month, year)"
                 } else {
-                    "there is no such day (read as month, day, year)"
+                    "there is no such day between 1800 and 2299 (read as month, day, year)"
                 };
                 problems.push(Error::unreadable("date", texts.get(row).unwrap_or(&""), order, WRITE_ISO).at(place(row)));
             }

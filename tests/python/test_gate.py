@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
 from dibble import units
-from dibble.errors import DibbleTypeError, OutOfRangeError, UnknownNameError
+from dibble._gate import day, thread_count
+from dibble.errors import DibbleTypeError, MissingError, OutOfRangeError, UnknownNameError, UnreadableError
 
 PLAIN = "Give floats, integers or unsigned integers; missing values are NaN."
 
@@ -203,3 +204,18 @@ def test_eight_threads_give_one_answer() -> None:
     for thread in threads:
         thread.join()
     assert answers == [expected] * 40
+
+
+def test_an_integer_that_a_float_cannot_hold_is_refused() -> None:
+    with pytest.raises(DibbleTypeError, match=r"an integer of 2\*\*53 or more would be rounded. Give it as a float if so meant"):
+        liters(np.array([1, 2**53 + 1]))
+
+
+def test_a_missing_day_is_called_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(MissingError, match=r"^today is missing \(NaT\). Give datetime.date, or text as 2026-07-14.$"):
+        day("today", pd.NaT)
+    with pytest.raises(MissingError):
+        day("today", np.datetime64("NaT"))
+    monkeypatch.setenv("DIBBLE_NUM_THREADS", "1" * 5000)
+    with pytest.raises(UnreadableError, match="a number of threads is needed"):
+        thread_count(None)
