@@ -15,7 +15,8 @@ pub use block::{Block, Planted, Rain, Reading, Watered};
 pub use ground::{Ground, Horizon};
 pub use place::{Place, SprayClimate, Sprinkler};
 pub use plan::{
-    Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, PlanOptions, Standing, WhatIf, plan, usual_today,
+    Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Line, PLAN_SCHEMA, Page, Part, Plan, PlanOptions, Standing, Table, WhatIf,
+    plan, usual_today,
 };
 
 use crate::assumption::Flags;

@@ -85,6 +85,10 @@ impl PyPlan {
     fn cautions(&self) -> Vec<&'static str> {
         self.0.cautions().to_vec()
     }
+    /// The plan in words as plain dicts: title, about, and parts with their lines and tables, as `print` lays them out.
+    fn page<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "page", &self.0.page())
+    }
     /// How a block's answer came about, step by step; `print` it.
     fn explain(&self, py: Python<'_>, block: &str) -> PyResult<PyExplanation> {
         compute(py, "Plan.explain", || self.0.explain(block)).map(PyExplanation::from)

@@ -9,12 +9,14 @@ mod columns;
 mod content;
 mod delivery;
 mod explain;
+mod page;
 mod table;
 mod text;
 mod view;
 mod what_if;
 
 pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
+pub use page::{Line, Page, Part, Table};
 
 use super::Farm;
 use crate::assumption::Assumption;

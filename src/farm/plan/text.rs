@@ -1,6 +1,7 @@
-//! The plan as a page of plain text.
+//! The plan in words.
 
 use super::content::{BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
+use super::page::{Page, Part, Table};
 use crate::assumption::{Assumed, Weight};
 use crate::units::{System, show};
 use std::fmt;
@@ -32,38 +33,44 @@ impl Plan {
 
 impl fmt::Display for Plan {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "{}: water for the week from {} {}", self.farm, self.date.weekday(), self.date)?;
-        write!(f, "Reckoned from {} with weather to {}", self.from, self.weather_to)?;
-        match self.days_ahead {
-            0 => writeln!(f, "; nothing is foreseen: the coming days are taken like the last seven, without rain.")?,
-            n if n >= self.horizon_days => writeln!(f, ".")?,
-            1 => writeln!(f, "; 1 day ahead is given, then days like the last seven, without rain.")?,
-            n => writeln!(f, "; {n} days ahead are given, then days like the last seven, without rain.")?,
-        }
-        writeln!(f)?;
-        let width = self.blocks.iter().map(|b| b.name.chars().count()).max().unwrap_or(0);
-        for block in self.by_urgency() {
-            writeln!(f, "  {:width$}  {:9}  {}", block.name, block.standing.words(), headline(block, self.units))?;
-        }
-        for block in &self.blocks {
-            writeln!(f)?;
-            block.write(f, self)?;
-        }
+        self.page().fmt(f)
+    }
+}
+
+impl Plan {
+    /// The plan in words, part by part: what [`fmt::Display`] prints and the field sheet shows.
+    pub fn page(&self) -> Page {
+        let mut parts = vec![self.headlines()];
+        parts.extend(self.blocks.iter().map(|block| block.part(self)));
         if !self.weather_notes.is_empty() {
-            writeln!(f, "\nWeather records")?;
-            for note in &self.weather_notes {
-                wrapped(f, "  ", "    ", note)?;
-            }
+            let mut records = Part::new("weather", "Weather records");
+            self.weather_notes.iter().for_each(|note| records.say(note));
+            parts.push(records);
         }
-        writeln!(f, "\nTaken for granted (what moves the answer most comes first)")?;
-        for line in self.assumption_lines() {
-            wrapped(f, "  ", "    ", &line)?;
-        }
-        writeln!(f, "\nTake care")?;
-        for caution in CAUTIONS {
-            wrapped(f, "  ", "    ", caution)?;
-        }
-        Ok(())
+        let mut assumed = Part::new("assumptions", "Taken for granted (what moves the answer most comes first)");
+        self.assumption_lines().into_iter().for_each(|line| assumed.say(line));
+        let mut care = Part::new("cautions", "Take care");
+        CAUTIONS.iter().for_each(|caution| care.say(*caution));
+        parts.extend([assumed, care]);
+        Page { title: format!("{}: water for the week from {} {}", self.farm, self.date.weekday(), self.date), about: self.about(), parts }
+    }
+
+    /// What the reckoning stands on.
+    fn about(&self) -> String {
+        let ahead = match self.days_ahead {
+            0 => "; nothing is foreseen: the coming days are taken like the last seven, without rain.".into(),
+            n if n >= self.horizon_days => ".".into(),
+            1 => "; 1 day ahead is given, then days like the last seven, without rain.".into(),
+            n => format!("; {n} days ahead are given, then days like the last seven, without rain."),
+        };
+        format!("Reckoned from {} with weather to {}{ahead}", self.from, self.weather_to)
+    }
+
+    /// Every block in one line, the most urgent first.
+    fn headlines(&self) -> Part {
+        let row = |block: &&BlockPlan| vec![block.name.clone(), block.standing.words().to_string(), headline(block, self.units)];
+        let rows = self.by_urgency().iter().map(row).collect();
+        Part { tables: vec![Table { rows, ..Table::default() }], ..Part::new("headlines", "") }
     }
 }
 
@@ -104,28 +111,6 @@ impl Plan {
             }
         }
     }
-}
-
-/// Columns of the page.
-const WIDTH: usize = 100;
-
-/// Words filled into lines of the page's width.
-fn wrapped(f: &mut fmt::Formatter<'_>, first: &str, rest: &str, text: &str) -> fmt::Result {
-    let mut line = first.to_string();
-    let mut fresh = true;
-    for word in text.split(' ') {
-        if !fresh && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            writeln!(f, "{line}")?;
-            line = rest.to_string();
-            fresh = true;
-        }
-        if !fresh {
-            line.push(' ');
-        }
-        line.push_str(word);
-        fresh = false;
-    }
-    writeln!(f, "{line}")
 }
 
 fn headline(block: &BlockPlan, units: System) -> String {
@@ -171,21 +156,17 @@ fn percent_range(e: &Estimate) -> String {
 }
 
 impl BlockPlan {
-    fn write(&self, f: &mut fmt::Formatter<'_>, plan: &Plan) -> fmt::Result {
+    fn part(&self, plan: &Plan) -> Part {
         let units = plan.units;
         let years = plan.date.year() - self.planted.year();
         let age = if years == 0 { "planted this year".to_string() } else { format!("planted {}", self.planted.year()) };
-        write!(f, "{}: {}, {age}", self.name, self.species)?;
-        if let Some(trees) = self.trees {
-            write!(f, ", {} trees", show::number(f64::from(trees), 0))?;
-        }
-        writeln!(f)?;
-        let indent = " ".repeat(16);
-        let mut line = |label: &str, text: String| wrapped(f, &format!("  {label:13} "), &indent, &text);
+        let trees = self.trees.map(|n| format!(", {} trees", show::number(f64::from(n), 0))).unwrap_or_default();
+        let mut part = Part::new("block", format!("{}: {}, {age}{trees}", self.name, self.species)).of_block(&self.name);
+        let mut line = |label: &str, text: String| part.line(label, text);
         line(
             "How dry",
             format!("{} of the available water is used; water at {}", percent_range(&self.depletion), percent(self.allowed_depletion)),
-        )?;
+        );
         line(
             "",
             format!(
@@ -194,8 +175,8 @@ impl BlockPlan {
                 show::depth(self.available_water_mm, units),
                 show::soil_depth(self.root_depth_m.value, units)
             ),
-        )?;
-        line("Days left", self.days_words())?;
+        );
+        line("Days left", self.days_words());
         line(
             "A week's use",
             format!(
@@ -204,7 +185,7 @@ impl BlockPlan {
                 habit(self.week_use_mm),
                 show::depth(self.week_rain_mm, units)
             ),
-        )?;
+        );
         if self.net_mm > 0.0 {
             let gross = format!("{} to {}", show::depth(self.gross_mm.0, units), show::depth(self.gross_mm.1, units));
             let gross = if self.gross_mm.1 - self.gross_mm.0 < 0.1 { show::depth(self.gross_mm.0, units) } else { gross };
@@ -215,7 +196,7 @@ impl BlockPlan {
                     show::depth(self.net_mm, units),
                     arrives(self.efficiency)
                 ),
-            )?;
+            );
             let mut volume = format!("{} on its roots", show::volume_per_tree(self.tree_l, units));
             if let (Some((low, high)), Some(area)) = (self.block_l, self.area_m2) {
                 let all = if high - low < 1.0 {
@@ -225,16 +206,16 @@ impl BlockPlan {
                 };
                 volume = format!("{volume}; {all} for all of the block's {}, between the trees too", show::area(area, units));
             }
-            line("Water", volume)?;
+            line("Water", volume);
             line(
                 "Run",
                 format!("{} at each position, at {}", span_minutes(self.run_min.0, self.run_min.1), show::rate(plan.rate_mm_h, units)),
-            )?;
+            );
             if let Some(intake) = &self.intake {
-                line("Into the soil", intake.words(units))?;
+                line("Into the soil", intake.words(units));
             }
         } else {
-            line("Give", "nothing: what is short is not worth starting for".into())?;
+            line("Give", "nothing: what is short is not worth starting for".into());
         }
         let air = &self.so_far;
         if air.airless_days > 0 || air.days_above_field_capacity > 0 {
@@ -244,22 +225,22 @@ impl BlockPlan {
                     "{} days short of air (longest run {}), {} days above field capacity so far; {} {}",
                     air.airless_days, air.longest_airless_run, air.days_above_field_capacity, self.species, self.wet_feet
                 ),
-            )?;
+            );
         }
         if air.stress_days > 0 {
             let days = if air.stress_days == 1 { "day" } else { "days" };
-            line("Stress", format!("{} {days} with less water than the trees wanted so far", air.stress_days))?;
+            line("Stress", format!("{} {days} with less water than the trees wanted so far", air.stress_days));
         }
         for reading in &self.readings {
-            line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string())?;
+            line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string());
         }
         for note in &self.notes {
-            line("Note", note.clone())?;
+            line("Note", note.clone());
         }
         if let Some(what_if) = &self.what_if {
-            line("What if", what_if.words(units))?;
+            line("What if", what_if.words(units));
         }
-        Ok(())
+        part
     }
 
     fn days_words(&self) -> String {
