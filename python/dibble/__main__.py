@@ -10,7 +10,7 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
-from dibble import __version__, units
+from dibble import __version__, _sheet, units
 from dibble.errors import DibbleError, FileError, InconsistentError
 from dibble.farm import Farm, Plan, plan
 from dibble.weather import Weather
@@ -67,7 +67,7 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument("--explain", type=stated, metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
     one.add_argument("--json", type=stated, metavar="FILE", help="also write the whole plan as JSON")
     one.add_argument("--csv", type=stated, metavar="FILE", help="also write the blocks as CSV")
-    one.add_argument("--out", type=stated, metavar="DIR", help="also write plan.txt, plan.csv and plan.json into this folder")
+    one.add_argument("--out", type=stated, metavar="DIR", help="also write sheet.html, plan.txt, plan.csv and plan.json into this folder")
     return top
 
 
@@ -142,7 +142,8 @@ def files(given: argparse.Namespace, done: Plan) -> dict[Path, str]:
         except OSError as error:
             message = f"cannot make the folder {folder}: {error.strerror or error}. Give a folder that you may write to."
             raise FileError(message, name=str(folder)) from error
-        wanted += [(folder / "plan.txt", str(done)), (folder / "plan.csv", done.to_csv()), (folder / "plan.json", done.to_json() + "\n")]
+        texts = {"sheet.html": done.sheet(), "plan.txt": str(done), "plan.csv": done.to_csv(), "plan.json": done.to_json() + "\n"}
+        wanted += [(folder / name, text) for name, text in texts.items()]
     places = [path.resolve() for path, _ in wanted]
     for path, place in zip((path for path, _ in wanted), places, strict=True):
         if places.count(place) > 1:
@@ -180,6 +181,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             if getattr(given, option) is not None:
                 top.error(f"--{option.replace('_', '-')} says how to read --weather W.csv, which is not given")
     try:
+        if given.out is not None:
+            _sheet.require()
         done = made(given)
         page = str(done) if given.explain is None else f"{done.explain(given.explain)}\n"
         write(files(given, done))

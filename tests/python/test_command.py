@@ -47,8 +47,9 @@ def test_files_hold_the_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert capsys.readouterr().out == str(PLAN)
     assert Plan.from_json(paths["json"].read_text(encoding="utf-8")) == PLAN
     assert paths["csv"].read_bytes().decode() == PLAN.to_csv()
-    assert sorted(path.name for path in paths["out"].iterdir()) == ["plan.csv", "plan.json", "plan.txt"]
+    assert sorted(path.name for path in paths["out"].iterdir()) == ["plan.csv", "plan.json", "plan.txt", "sheet.html"]
     assert (paths["out"] / "plan.txt").read_text(encoding="utf-8") == str(PLAN)
+    assert (paths["out"] / "sheet.html").read_text(encoding="utf-8") == PLAN.sheet()
     assert json.loads((paths["out"] / "plan.json").read_text(encoding="utf-8"))["schema"] == 1
     assert sorted(path.name for path in tmp_path.iterdir()) == ["new", "p.csv", "p.json"]
 

@@ -85,6 +85,10 @@ impl PyPlan {
     fn cautions(&self) -> Vec<&'static str> {
         self.0.cautions().to_vec()
     }
+    /// The field sheet: one printable page of HTML that stands alone. Needs jinja2 and matplotlib (`pip install dibble[report]`).
+    fn sheet<'py>(slf: &Bound<'py, Self>) -> PyResult<Any<'py>> {
+        slf.py().import("dibble._sheet")?.call_method1("html", (slf,))
+    }
     /// The plan in words as plain dicts: title, about, and parts with their lines and tables, as `print` lays them out.
     fn page<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "page", &self.0.page())

@@ -1,0 +1,163 @@
+"""The field sheet: it stands alone, escapes names, and holds in a real browser, on paper and on a small screen."""
+
+import base64
+import importlib.resources
+import json
+import re
+import shutil
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import dibble
+from dibble.farm import Farm, Plan
+
+CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
+PAPERS = {"letter": (8.5, 11.0), "A4": (210 / 25.4, 297 / 25.4)}
+MARGIN_IN = 12 / 25.4
+PX_PER_IN = 96
+STRANGE = '<script>alert("1")</script> & مزرعة الصنوبر 木の農場'
+DEMO = dibble.plan(Farm.demo(), Farm.demo_weather())
+
+
+def large_farm(blocks: int, name: str = "Sixty blocks") -> Farm:
+    """Return a farm of so many blocks on one soil."""
+    block = 'species = "balsam fir"\nplanted = 2024\nrow_spacing = "6 ft"\ntree_spacing = "6 ft"\ntrees = 300\nsoil = "hill"\n'
+    text = f'name = {json.dumps(name)}\nunits = "us"\n[site]\nlatitude_deg = 45.5\nelevation = "950 ft"\n'
+    text += '[soil.hill]\ntexture = "silt loam"\n'
+    return Farm.parse(text + "".join(f'[[block]]\nname = "Block {n} {name[-3:]}"\n{block}' for n in range(1, blocks + 1)))
+
+
+class Words(HTMLParser):
+    """Gathers the tags and the visible text of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
+
+
+def read(sheet: str) -> Words:
+    words = Words()
+    words.feed(sheet)
+    return words
+
+
+def test_the_sheet_stands_alone() -> None:
+    sheet = DEMO.sheet()
+    page = read(sheet)
+    assert "script" not in {tag for tag, _ in page.tags}
+    assert not [a for _, a in page.tags if any(k in a for k in ("src", "href", "onload", "onclick"))]
+    assert not re.search(r"url\((?!#)|@import", sheet)
+
+
+def test_the_sheet_tells_what_the_plan_tells() -> None:
+    text = " ".join(read(DEMO.sheet()).text.split())
+    page = DEMO.page()
+    rows = [
+        cell for part in page["parts"] if part["key"] == "headlines" for table in part["tables"] for row in table["rows"] for cell in row
+    ]
+    cautions = [line["text"] for part in page["parts"] if part["key"] in ("cautions", "assumptions") for line in part["lines"]]
+    for words in [page["title"], *rows, *cautions]:
+        assert words in text
+    assert text.index(rows[0]) < text.index("Block by block"), "the week's answer stands first"
+
+
+def test_names_are_words_and_never_markup() -> None:
+    plan = dibble.plan(large_farm(2, STRANGE), Farm.demo_weather())
+    sheet = plan.sheet()
+    page = read(sheet)
+    assert "script" not in {tag for tag, _ in page.tags}
+    assert STRANGE in page.text
+    assert '<h1 dir="auto">' in sheet, "a name may be written from right to left"
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    if CHROMIUM is None or DRIVER is None:
+        pytest.skip("no Chromium with its driver is installed here; the sheet is not opened in a browser")
+    from selenium import webdriver
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM
+    quiet = ("disable-background-networking", "disable-component-update", "disable-sync", "disable-quic", "no-first-run")
+    for argument in ("headless", "no-sandbox", "disable-gpu", f"user-data-dir={tmp_path_factory.mktemp('profile')}", *quiet):
+        options.add_argument(f"--{argument}")
+    driver = webdriver.Chrome(options=options, service=webdriver.ChromeService(executable_path=DRIVER))
+    yield driver
+    driver.quit()
+
+
+def opened(browser: Any, plan: Plan, folder: Path) -> Any:
+    file = folder / "sheet.html"
+    file.write_text(plan.sheet(), encoding="utf-8")
+    browser.get(file.as_uri())
+    return browser
+
+
+def pages(browser: Any, paper: str) -> int:
+    """Return the number of printed pages."""
+    width, height = PAPERS[paper]
+    how = {"paperWidth": width, "paperHeight": height, "preferCSSPageSize": False, "marginTop": MARGIN_IN, "marginBottom": MARGIN_IN}
+    pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", how | {"marginLeft": MARGIN_IN, "marginRight": MARGIN_IN})["data"])
+    return len(re.findall(rb"/Type\s*/Page\b", pdf))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_no_table_is_cut_by_the_end_of_a_page(browser: Any, tmp_path: Path, paper: str) -> None:
+    opened(browser, DEMO, tmp_path)
+    width, height = (round((side - 2 * MARGIN_IN) * PX_PER_IN) for side in PAPERS[paper])
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride", {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False}
+    )
+    tall = browser.execute_script(
+        "return [...document.querySelectorAll('table, article')].filter(t => t.getBoundingClientRect().height > arguments[0]).length",
+        height,
+    )
+    rules = browser.execute_script("return [...document.querySelectorAll('table, article')].map(t => getComputedStyle(t).breakInside)")
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    assert tall == 0
+    assert set(rules) == {"avoid"}
+
+
+def test_nothing_runs_over_the_edge_of_a_small_screen(browser: Any, tmp_path: Path) -> None:
+    for plan in (DEMO, dibble.plan(large_farm(2, STRANGE), Farm.demo_weather(), units="si")):
+        opened(browser, plan, tmp_path)
+        browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 360, "height": 740, "deviceScaleFactor": 2, "mobile": True})
+        wide = browser.execute_script("return document.documentElement.scrollWidth")
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+        assert wide <= 360
+
+
+def test_a_reader_that_listens_finds_headings_tables_and_contrast(browser: Any, tmp_path: Path) -> None:
+    axe = importlib.resources.files("axe_core_python").joinpath("axe.min.js").read_text(encoding="utf-8")
+    opened(browser, DEMO, tmp_path)
+    browser.execute_script(axe)
+    found = browser.execute_async_script("const done = arguments[0]; axe.run().then(r => done({bad: r.violations, good: r.passes}));")
+    assert [(rule["id"], [node["html"][:80] for node in rule["nodes"]]) for rule in found["bad"]] == []
+    passed = {rule["id"] for rule in found["good"]}
+    assert {"color-contrast", "heading-order", "document-title", "svg-img-alt", "html-has-lang"} <= passed
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_sixty_blocks_print_on_a_dozen_pages(browser: Any, tmp_path: Path, paper: str) -> None:
+    blocks = 60
+    opened(browser, dibble.plan(large_farm(blocks), Farm.demo_weather()), tmp_path)
+    assert 1 < pages(browser, paper) <= 2 + blocks / 6
+
+
+def test_a_name_that_is_a_script_is_shown_and_not_run(browser: Any, tmp_path: Path) -> None:
+    opened(browser, dibble.plan(large_farm(2, STRANGE), Farm.demo_weather()), tmp_path)
+    assert STRANGE in browser.find_element("tag name", "h1").text
+    assert browser.execute_script("return document.scripts.length") == 0
