@@ -37,6 +37,12 @@ impl Control {
         self
     }
 
+    /// The same cancel flag without progress and limit: for the steps of a longer call that reports its own.
+    #[must_use]
+    pub fn quiet(&self) -> Self {
+        Self { cancel: Arc::clone(&self.cancel), progress: None, limit: None }
+    }
+
     /// Asks the call to stop at its next step; safe from any thread.
     pub fn cancel(&self) {
         self.cancel.store(true, Ordering::Relaxed);
@@ -78,7 +84,9 @@ mod tests {
         let control = Control::new().with_limit(3);
         assert!(control.step("a search", 3, 10).is_ok());
         assert!(control.step("a search", 4, 10).unwrap_err().is_limit());
+        assert!(control.quiet().step("a search", 4, 10).is_ok());
         control.clone().cancel();
+        assert!(control.quiet().step("a search", 1, 10).unwrap_err().is_cancelled());
         assert!(control.step("a search", 1, 10).unwrap_err().is_cancelled());
     }
 }

@@ -71,6 +71,12 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
+def counted(done: int, total: int) -> None:
+    """Tell a person who waits how far the plan is; the line is cleared when the plan is there."""
+    sys.stderr.write(f"\r{done} of {total} blocks \r" if done < total else "\r\033[K")
+    sys.stderr.flush()
+
+
 def made(given: argparse.Namespace) -> Plan:
     """Return the plan that the arguments ask for."""
     farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
@@ -88,6 +94,7 @@ def made(given: argparse.Namespace) -> Plan:
         rain_mm=None if given.rain is None else units.parse(given.rain, "mm"),
         watered_min=None if given.watered is None else units.parse(given.watered, "min"),
         units=given.units,
+        progress=counted if sys.stderr.isatty() else None,
     )
 
 
@@ -103,6 +110,7 @@ def draft(path: Path, text: str) -> Path:
         drafted = Path(file.name)
         try:
             file.write(text)
+            file.flush()
         except BaseException:
             drafted.unlink(missing_ok=True)
             raise

@@ -411,6 +411,7 @@ def make_plan(
     rain_mm: Number | None,
     watered_min: Number | None,
     units: UnitSystem | None,
+    progress: Callable[[int, int], object] | None,
 ) -> Plan: ...
 
 @final

@@ -16,7 +16,7 @@ Progress: TypeAlias = bool | Report | None
 
 
 @contextmanager
-def reporting(progress: Progress) -> Iterator[Report | None]:
+def reporting(progress: Progress, unit: str = "day") -> Iterator[Report | None]:
     """Give the function that a long call reports to."""
     if progress is None or progress is False:
         yield None
@@ -29,7 +29,7 @@ def reporting(progress: Progress) -> Iterator[Report | None]:
     except ModuleNotFoundError as error:
         message = "tqdm is not installed, and progress=True draws its bar. Install it, or give a function of (done, total)."
         raise MissingError(message, name="progress") from error
-    with tqdm(unit="day", leave=False) as bar:
+    with tqdm(unit=unit, leave=False) as bar:
 
         def report(done: int, total: int) -> None:
             bar.total = total or None

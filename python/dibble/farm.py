@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dibble import _dibble
+from dibble import _dibble, _long
 from dibble._dibble import BlockPlan, Estimate, Farm, Plan
 from dibble._types import Day, GapRule, Number, UnitSystem, WinterRule
 from dibble.weather import Weather
@@ -21,6 +21,7 @@ def plan(
     rain_mm: Number | None = None,
     watered_min: Number | None = None,
     units: UnitSystem | None = None,
+    progress: _long.Progress = None,
 ) -> Plan:
     """Make the week's plan for the morning of a day.
 
@@ -46,6 +47,8 @@ def plan(
         What if every block is watered today for so long, min?
     units : {"us", "si"}, optional
         Units to print in; the farm's if not given. Numbers stay in SI.
+    progress : bool or callable, optional
+        True draws a bar (needs tqdm), a function is called with (done, total); Ctrl-C stops the call either way.
 
     Returns
     -------
@@ -67,14 +70,16 @@ def plan(
     >>> print(str(plan).splitlines()[0])
     Kettle Hill (demo): water for the week from Tue 2026-07-14
     """
-    return _dibble.make_plan(
-        farm,
-        weather,
-        today,
-        gaps=gaps,
-        winter=winter,
-        first=first,
-        rain_mm=rain_mm,
-        watered_min=watered_min,
-        units=units,
-    )
+    with _long.reporting(progress, unit="block") as report:
+        return _dibble.make_plan(
+            farm,
+            weather,
+            today,
+            gaps=gaps,
+            winter=winter,
+            first=first,
+            rain_mm=rain_mm,
+            watered_min=watered_min,
+            units=units,
+            progress=report,
+        )

@@ -142,3 +142,31 @@ def test_a_full_device_is_told_without_a_traceback() -> None:
         ran = subprocess.run([sys.executable, "-m", "dibble", "plan"], stdout=full, stderr=subprocess.PIPE, text=True)
     assert ran.returncode == 1
     assert ran.stderr == "dibble: cannot print the plan: No space left on device. Give another place for the output.\n"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no limit of file sizes there")
+def test_a_full_disk_leaves_no_file(tmp_path: Path) -> None:
+    limited = (
+        "import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096)); from dibble.__main__ import main; sys.exit(main())"
+    )
+    ran = subprocess.run([sys.executable, "-c", limited, "plan", "--out", str(tmp_path)], capture_output=True, text=True)
+    assert ran.returncode == 1
+    assert ran.stderr.startswith(f"dibble: cannot write {tmp_path}/sheet.html: File too large. Give a file")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are others there")
+def test_an_interrupt_ends_the_command_without_a_file_or_a_traceback(tmp_path: Path) -> None:
+    stopping = """
+import signal, sys
+from dibble import __main__
+made = __main__.made
+def interrupted(given):
+    signal.raise_signal(signal.SIGINT)
+    return made(given)
+__main__.made = interrupted
+sys.exit(__main__.main())
+"""
+    ran = subprocess.run([sys.executable, "-c", stopping, "plan", "--out", str(tmp_path)], capture_output=True, text=True)
+    assert (ran.returncode, ran.stdout, ran.stderr) == (130, "", "")
+    assert list(tmp_path.iterdir()) == []

@@ -2,6 +2,7 @@
 
 use super::block::PyBlockPlan;
 use super::file::PyFarm;
+use crate::control::long;
 use crate::explain::PyExplanation;
 use crate::gate::{self, choice, compute, number_or_none};
 use crate::weather::PyWeather;
@@ -144,7 +145,7 @@ impl PyPlan {
 
 /// Makes a plan; `dibble/farm.py` says what the arguments mean.
 #[pyfunction]
-#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units))]
+#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, progress))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn make_plan(
     py: Python<'_>,
@@ -157,26 +158,32 @@ fn make_plan(
     rain_mm: Option<&Any<'_>>,
     watered_min: Option<&Any<'_>>,
     units: Option<&str>,
+    progress: Option<&Any<'_>>,
 ) -> PyResult<PyPlan> {
     let Ok(weather) = weather.cast::<PyWeather>() else {
         let class = weather.get_type().name()?;
         let message = format!("weather is of class {class}: a Weather is needed. Read one with Weather.read_csv or Weather.from_table.");
         return Err(error::wrong_kind(py, "weather", &message));
     };
-    let (farm, weather) = (&farm.get().0, &weather.get().records);
-    let options = PlanOptions {
+    let (farm, weather) = (Arc::clone(&farm.get().0), Arc::clone(&weather.get().records));
+    let mut options = PlanOptions {
         gaps: choice(py, gaps)?,
         winter: choice(py, winter)?,
         from: first.map(|day| gate::day("first", day)).transpose()?,
         rain_mm: number_or_none("rain_mm", rain_mm)?,
         watered_min: number_or_none("watered_min", watered_min)?,
         units: units.map(|system| choice(py, system)).transpose()?,
+        ..PlanOptions::default()
     };
     let today = match today {
         Some(day) => gate::day("today", day)?,
-        None => farm::usual_today(weather),
+        None => farm::usual_today(&weather),
     };
-    compute(py, "plan", || farm::plan(farm, weather, today, &options)).map(PyPlan::from)
+    let made = long(py, "plan", progress, move |control| {
+        options.control = control.clone();
+        farm::plan(&farm, &weather, today, &options)
+    });
+    made.map(PyPlan::from)
 }
 
 /// Adds the function to `_dibble`.

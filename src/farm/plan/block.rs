@@ -46,7 +46,7 @@ pub(super) fn plan_block(
         Series::Excess,
     ];
     let run_options = RunOptions { record: Record::Chosen(keep.to_vec()), n_threads: Some(1), ..RunOptions::default() };
-    let control = Control::new();
+    let control = options.control.quiet();
     let season = run(&columns, &run_options, &control)?;
     let view = View { season: &season, ahead };
 

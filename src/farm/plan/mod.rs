@@ -21,6 +21,7 @@ pub use page::{Line, Page, Part, Table};
 use super::Farm;
 use crate::assumption::Assumption;
 use crate::bounds;
+use crate::control::Control;
 use crate::date::Date;
 use crate::error::Result;
 use crate::units::System;
@@ -45,6 +46,8 @@ pub struct PlanOptions {
     pub watered_min: Option<f64>,
     /// Units to print in; `None` is the farm's.
     pub units: Option<System>,
+    /// Stops the call and hears of its progress, block by block.
+    pub control: Control,
 }
 
 /// The morning to plan for where none is named: the first day of the weather that is a forecast, else the day after it.
@@ -70,11 +73,15 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     bounds::MINUTES_MIN.named("watered").check_option(options.watered_min)?;
     let station = carry(&weather.complete(farm.site(), &options.gaps)?, today, options, None)?;
     let sprinkler = Delivery::of(farm);
+    let farm_blocks = farm.blocks();
+    let all = farm_blocks.len() as u64;
     let mut blocks = Vec::new();
-    for block in farm.blocks() {
+    for (block, done) in farm_blocks.into_iter().zip(0..) {
+        options.control.step("the plan", done, all)?;
         let planned = block::plan_block(&block, weather, &station, today, options, &sprinkler, farm);
         blocks.push(planned.map_err(|e| if e.place().is_some() { e } else { e.at(format!("block \"{}\"", block.block.name)) })?);
     }
+    options.control.step("the plan", all, all)?;
     let mut assumptions = station.daily.between(station.daily.first(), station.daily.date(station.given - 1))?.assumptions();
     assumptions.extend(sprinkler.assumptions.clone());
     if station.given < station.daily.len() {

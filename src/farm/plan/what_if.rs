@@ -4,7 +4,6 @@ use super::ahead::Ahead;
 use super::delivery::Delivery;
 use super::view::{LIKELY, View};
 use super::{PlanOptions, WhatIf};
-use crate::control::Control;
 use crate::error::Result;
 use crate::water::{Column, Record, RunOptions, Series, Watering, run};
 
@@ -45,7 +44,7 @@ pub(super) fn what_if(
     let season = run(
         &[column],
         &RunOptions { record: Record::Chosen(keep.to_vec()), n_threads: Some(1), ..RunOptions::default() },
-        &Control::new(),
+        &options.control.quiet(),
     )?;
     let view = View { season: &season, ahead };
     let at = |series| view.at(series, LIKELY, ahead.today);
