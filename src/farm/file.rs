@@ -10,6 +10,9 @@ use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+/// Faults of the TOML that are told one by one.
+const FAULTS_SHOWN: usize = 3;
+
 type Entry<'t> = Spanned<DeValue<'t>>;
 
 /// Reads `text` with `read`, which asks its [`Table`] for what it needs.
@@ -24,10 +27,16 @@ pub(crate) fn read<T>(text: &str, name: &str, read: impl FnOnce(&Table<'_, '_>) 
         return Err(Error::unreadable("the file", text, "it holds binary data", "Give a text file written in TOML.").at(name));
     }
     let (document, faults) = DeTable::parse_recoverable(text);
-    for fault in &faults {
+    // one missing bracket makes faults of all that follow
+    let more = faults.len().saturating_sub(FAULTS_SHOWN);
+    for (fault, number) in faults.iter().take(FAULTS_SHOWN).zip(1..) {
         let at = fault.span().map_or(0, |span| span.start);
         let line = source.text.lines().nth(source.line(at).saturating_sub(1)).unwrap_or("").trim();
-        let error = Error::unreadable("this line as TOML", line, fault.message().trim(), "Check quotes, brackets and commas.");
+        let hint = match more {
+            n if n > 0 && number == FAULTS_SHOWN => format!("Check quotes, brackets and commas; {n} more faults may follow from these."),
+            _ => "Check quotes, brackets and commas.".into(),
+        };
+        let error = Error::unreadable("this line as TOML", line, fault.message().trim(), hint);
         source.push(at, error.at(source.place(at, "")));
     }
     if let Some(error) = source.problems() {
@@ -362,6 +371,14 @@ fn bare_name(key: &'static str, unit: &str) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn one_missing_bracket_is_told_once_and_not_line_by_line() {
+        let many: String = (0..40).map(|n| format!("{{ a = {n} }},\n")).collect();
+        let error = read(&many, "f.toml", |_| ()).unwrap_err();
+        assert_eq!(error.problems().len(), FAULTS_SHOWN);
+        assert!(error.to_string().contains("more faults may follow from these."), "{error}");
+    }
 
     fn length(text: &str) -> Result<f64> {
         read(text, "f.toml", |t| t.need("reach_m", t.quantity("reach_m", "m"), "reach = \"100 ft\"").unwrap_or(0.0))
