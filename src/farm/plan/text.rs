@@ -132,7 +132,12 @@ fn headline(block: &BlockPlan, units: System) -> String {
         }
         _ => String::new(),
     };
-    format!("{days}give {} net, run {}{pulses}", show::depth(block.net_mm, units), span_minutes(low, high))
+    let doubt = if block.standing == Standing::Due && block.depletion.low < block.allowed_depletion {
+        "; it may still wait: dig a hole first"
+    } else {
+        ""
+    };
+    format!("{days}give {} net, run {}{pulses}{doubt}", show::depth(block.net_mm, units), span_minutes(low, high))
 }
 
 fn days(value: f64) -> String {
