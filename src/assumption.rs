@@ -91,6 +91,8 @@ assumptions! {
     HoseRoughness = "hose_c", "Hazen-Williams coefficient of lay-flat hose", "140", "", "fits the fire service's 2 in coefficient of 8 within 4 % at 100 gpm", Some;
     PumpEfficiency = "pump_efficiency", "efficiency of the pump not given", "0.55", "", "common practice for small engine pumps", Some;
     PumpCurve = "pump_curve", "pump curve from one rated point: a third more head at no flow, none at twice the flow", "", "m", "common practice", Much;
+    RateFromSpacing = "rate_from_spacing", "application rate from the sprinkler's flow, with sets half the wetted diameter apart", "", "mm/h", "table of spacings by wind (teaching slides on rotary sprinklers), at 2 m/s", Much;
+    MoveTime = "move_time", "time that a move of the sprinkler takes not given", "30", "min", "common practice: 20 to 45 min", Much;
 
     // Fertility
     PhInWater = "ph_in_water", "the method of the pH is not given: taken as measured in water", "water", "", "common practice of US labs", Some;

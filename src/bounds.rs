@@ -254,6 +254,13 @@ bounds! {
     OPENING_CM = "opening_cm", "width of the can's opening", "cm", 1.0, 100.0, "Give centimeters; 1 in is 2.54 cm.", "test tube to tub";
     CATCH_ML = "volume_ml", "water in the can", "mL", 0.0, 100000.0, "Give milliliters; 1 fl oz is 29.6 mL.", "a tub";
     DAYS = "days", "days", "", 0.01, 366.0, "Give days.", "a year";
+
+    // By hand
+    TANK_L = "volume_l", "volume of the tank", "L", 1.0, 1.0e5, "Give liters; 300 gal is 1,136 L.", "a bucket to the largest tank truck";
+    TANK_FLOW_L_MIN = "fill_l_min", "flow into or out of a tank", "L/min", 0.1, 1.0e4, "Give liters per minute; 1 gpm is 3.785 L/min.", "a trickle to a fire pump";
+    WALK_M_S = "walk_m_s", "walking speed", "m/s", 0.1, 5.0, "Give meters per second; 1 is an easy walk, 3 mph is 1.34.", "carrying uphill to running";
+    RING_M = "ring_m", "width of the ring that is watered", "m", 0.1, 20.0, "Give the diameter in meters; 2 ft is 0.61 m.", "a pot to a large crown";
+    BASIN_MM = "basin_mm", "depth that a ring holds", "mm", 1.0, 1000.0, "Give millimeters; a rim of earth a hand high holds 50 to 100.", "flat ground to a deep basin";
 }
 
 #[cfg(test)]

@@ -190,8 +190,11 @@ fn demo_farm_has_blocks_of_every_age_and_its_log() {
     assert!(farm.blocks().len() >= 4 && years.len() >= 4, "{years:?}");
     let first = &farm.blocks()[0];
     assert_eq!((first.block.watered.len(), first.block.reading.len()), (12, 1));
-    let rate = farm.sprinkler().map(|s| s.rate_mm_h);
-    assert!((first.block.watered[0].gross_mm(rate).unwrap() - 22.225).abs() < 1e-9, "70 min at 0.75 in/h is seven eighths of an inch");
+    let rate = farm.sprinkler().and_then(|s| s.rate_mm_h);
+    assert!(
+        (first.block.watered[0].gross_mm(rate).unwrap().unwrap() - 22.225).abs() < 1e-9,
+        "70 min at 0.75 in/h is seven eighths of an inch"
+    );
 }
 
 /// The season must be one that could be: warmer and drier than usual there, sensors with gaps, no value that the checks refuse.

@@ -1,9 +1,10 @@
 //! `[[block]]`: trees of one kind on one soil, with the log of what fell, was given and was seen there.
 
-use super::place::Sprinkler;
+use super::field::{Field, FieldMap};
 use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
+use crate::geom::{Xy, check_position};
 use crate::soil::feel::Band;
 use crate::stand::{Alley, Stand, StandInput};
 use serde::{Deserialize, Serialize};
@@ -104,6 +105,9 @@ pub struct Block {
     /// Share of the available water that may be used before watering, 0 to 1.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub allowed_depletion: Option<f64>,
+    /// Where it lies: outline, rows, places for the sprinkler.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub field: Option<Field>,
     /// The block's own rain gauge. On its days it stands in place of the station's rain.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rain: Vec<Rain>,
@@ -127,8 +131,8 @@ pub struct Rain {
     pub depth_mm: f64,
 }
 
-/// `[[block.watered]]`: a watering, by its depth or by its running time.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+/// `[[block.watered]]`: a watering, by its depth, by its running time, or by its sets.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Watered {
@@ -141,26 +145,62 @@ pub struct Watered {
     /// Running time at the farm's sprinkler rate, min.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_min: Option<f64>,
+    /// Where the sprinkler stood, and how long.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub set: Vec<LoggedSet>,
+}
+
+/// `[[block.watered.set]]`: a position of the sprinkler and its running time.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct LoggedSet {
+    /// Meters east and north of the farm's origin.
+    pub at_m: Xy,
+    /// Running time, min.
+    pub time_min: f64,
 }
 
 impl Watered {
-    /// Depth put out, mm: given, or running time at `rate_mm_h`.
+    /// A watering by its depth.
+    pub fn by_depth(date: Date, depth_mm: f64) -> Self {
+        Self { date, depth_mm: Some(depth_mm), time_min: None, set: Vec::new() }
+    }
+
+    /// Depth put out where it is the same everywhere, mm: given, or running time at `rate_mm_h`; `None` for sets.
     ///
     /// # Errors
-    /// Out of range; neither or both of depth and time; a time without a rate.
-    pub fn gross_mm(&self, rate_mm_h: Option<f64>) -> Result<f64> {
-        match (self.depth_mm, self.time_min) {
-            (Some(depth_mm), None) => bounds::DEPTH_MM.check(depth_mm),
-            (None, Some(time_min)) => {
+    /// As [`Watered::check`].
+    pub fn gross_mm(&self, rate_mm_h: Option<f64>) -> Result<Option<f64>> {
+        match (self.depth_mm, self.time_min, self.set.is_empty()) {
+            (Some(depth_mm), None, true) => bounds::DEPTH_MM.check(depth_mm).map(Some),
+            (None, Some(time_min), true) => {
                 let time_min = bounds::MINUTES_MIN.named("time_min").check(time_min)?;
                 let rate_mm_h = rate_mm_h.ok_or_else(|| {
                     Error::missing("rate_mm_h", "A watering by its time needs [sprinkler] with its rate; or give the depth.")
                 })?;
-                bounds::DEPTH_MM.check(rate_mm_h * time_min / 60.0)
+                bounds::DEPTH_MM.check(rate_mm_h * time_min / 60.0).map(Some)
             }
-            (None, None) => Err(Error::missing("depth_mm or time_min", "Write depth = \"0.5 in\" or time = \"40 min\".")),
-            (Some(_), Some(_)) => Err(Error::inconsistent("depth and time of one watering are both given", "Keep one of them.")),
+            (None, None, false) => {
+                for set in &self.set {
+                    check_position(set.at_m)?;
+                    bounds::MINUTES_MIN.named("time_min").check(set.time_min)?;
+                }
+                Ok(None)
+            }
+            (None, None, true) => {
+                Err(Error::missing("depth_mm or time_min", "Write depth = \"0.5 in\" or time = \"40 min\", or its sets."))
+            }
+            _ => Err(Error::inconsistent("depth, time or sets of one watering are given together", "Keep one of them.")),
         }
+    }
+
+    /// In range, and of one kind?
+    ///
+    /// # Errors
+    /// Out of range; none or several of depth, time and sets; a time without a rate.
+    pub fn check(&self, rate_mm_h: Option<f64>) -> Result<()> {
+        self.gross_mm(rate_mm_h).map(drop)
     }
 }
 
@@ -245,9 +285,10 @@ impl Block {
         self.trees.map(f64::from).or_else(|| Some(self.area_m2? / (self.row_spacing_m * self.tree_spacing_m)))
     }
 
-    /// Ground of the block, m2: given, or what its trees need at this spacing.
+    /// Ground of the block, m2: given, within its outline, or what its trees need at this spacing.
     pub fn ground_m2(&self) -> Option<f64> {
-        self.area_m2.or_else(|| Some(f64::from(self.trees?) * self.row_spacing_m * self.tree_spacing_m))
+        let outlined = || self.field.as_ref()?.polygon().ok().map(|p| p.area_m2());
+        self.area_m2.or_else(outlined).or_else(|| Some(f64::from(self.trees?) * self.row_spacing_m * self.tree_spacing_m))
     }
 
     /// Checks everything but the log, and gives the stand.
@@ -273,17 +314,45 @@ impl Block {
     }
 
     /// Checks trees and log.
-    pub(super) fn check(&self, south: bool, sprinkler: Option<&Sprinkler>) -> Result<Stand> {
+    pub(super) fn check(&self, south: bool, rate_mm_h: Option<f64>) -> Result<Stand> {
         let stand = self.check_trees(south);
         let mut problems: Vec<Error> = stand.as_ref().err().into_iter().flat_map(|e| e.problems().iter().cloned()).collect();
         problems.extend(self.rain.iter().filter_map(|r| bounds::RAIN_MM.named("depth_mm").check(r.depth_mm).err()));
-        problems.extend(self.watered.iter().filter_map(|w| w.gross_mm(sprinkler.map(|s| s.rate_mm_h)).err()));
+        problems.extend(self.watered.iter().filter_map(|w| w.check(rate_mm_h).err()));
         problems.extend(self.reading.iter().filter_map(|r| r.check().err()).flat_map(|e| e.problems().to_vec()));
         problems.extend(self.rain_twice());
+        problems.extend(self.map().err().into_iter().flat_map(|e| e.problems().to_vec()));
         match Error::several(problems) {
             Some(error) => Err(error),
             None => stand,
         }
+    }
+
+    /// The block on the ground, if its field is given.
+    ///
+    /// # Errors
+    /// As [`Field::lay`]; an area that is not that of the outline.
+    pub fn map(&self) -> Result<Option<FieldMap>> {
+        /// Surveyed and paced areas differ; more than this is a slip.
+        const UNLIKE: f64 = 0.1;
+        let Some(field) = &self.field else { return Ok(None) };
+        let map = field.lay(self.row_spacing_m, self.tree_spacing_m, self.trees)?;
+        let outlined_m2 = map.outline.area_m2();
+        match self.area_m2 {
+            Some(area_m2) if (area_m2 / outlined_m2 - 1.0).abs() > UNLIKE => Err(Error::inconsistent(
+                format!("the outline holds {outlined_m2:.0} m2, and area_m2 is {area_m2:.0}"),
+                "Correct the outline or its unit, or leave the area out.",
+            )),
+            _ => Ok(Some(map)),
+        }
+    }
+
+    /// The problem with waterings by sets where nothing says what a set gives to which tree.
+    pub(super) fn sets_without_ground(&self, head: bool) -> Option<Error> {
+        self.watered.iter().find(|w| !w.set.is_empty())?;
+        let hint = "A watering by its sets needs [block.field] with the outline, and the sprinkler's nozzle with [pump] and [[hose]], or its flow and radius; or give the depth.";
+        let lacking = if self.field.is_none() { "[block.field]" } else { "what the sprinkler gives" };
+        (self.field.is_none() || !head).then(|| Error::missing(lacking, hint))
     }
 
     fn named(&self) -> Result<()> {

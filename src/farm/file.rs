@@ -3,6 +3,8 @@
 //! One rule for quantities. A key that ends in a unit takes a bare number (`row_spacing_m = 1.8`); the key without
 //! the ending takes text with any unit (`row_spacing = "6 ft"`). Fractions and counts have no ending.
 
+mod points;
+
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::units;
@@ -362,6 +364,10 @@ fn bare_name(key: &'static str, unit: &str) -> &'static str {
         "kPa" => "_kpa",
         "g/cm3" => "_g_cm3",
         "L/min" => "_l_min",
+        "L" => "_l",
+        "kW" => "_kw",
+        "m/s" => "_m_s",
+        "deg C" => "_c",
         "dS/m" => "_ds_m",
         other => return key.strip_suffix(other).and_then(|k| k.strip_suffix('_')).unwrap_or(key),
     };

@@ -5,19 +5,28 @@
 //! also be written with a unit, without the ending that names one: `row_spacing_m = 1.8` or `row_spacing = "6 ft"`.
 
 mod block;
+mod equipment;
+mod field;
 pub(crate) mod file;
 mod ground;
+mod landed;
 mod place;
 mod plan;
 mod read;
+mod sprinkler;
 
-pub use block::{Block, Planted, Rain, Reading, Watered};
+pub use block::{Block, LoggedSet, Planted, Rain, Reading, Watered};
+pub use equipment::{CurvePoint, FarmHose, FarmPump, Hydrant, Tank};
+pub use field::{Area, AreaKind, Field, FieldMap, Hole, Places, TreePlace};
 pub use ground::{Ground, Horizon};
-pub use place::{Place, SprayClimate, Sprinkler};
+pub use landed::Landed;
+pub use place::Place;
 pub use plan::{
     Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Line, PLAN_SCHEMA, Page, Part, Plan, PlanOptions, Standing, Table, WhatIf,
     plan, usual_today,
 };
+
+pub use sprinkler::{Can, Head, SprayClimate, Sprinkler};
 
 use crate::assumption::Flags;
 use crate::date::Date;
@@ -27,6 +36,7 @@ use crate::stand::Stand;
 use crate::units::System;
 use crate::weather::{CsvOptions, Site, Weather};
 use serde::{Deserialize, Serialize};
+use sprinkler::Equipment;
 use std::collections::BTreeMap;
 
 /// Everything a farm file says, as plain values for [`Farm::new`].
@@ -44,6 +54,21 @@ pub struct FarmInput {
     /// The sprinkler as it is used today.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sprinkler: Option<Sprinkler>,
+    /// The pump.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pump: Option<FarmPump>,
+    /// Hoses from the water to the sprinkler, in its order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hose: Vec<FarmHose>,
+    /// Where the hose is coupled.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hydrant: Vec<Hydrant>,
+    /// What trees out of reach are watered from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tank: Option<Tank>,
+    /// Ground that no set may stand in or water fall on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub area: Vec<Area>,
     /// Soils by the names that blocks use.
     pub soil: BTreeMap<String, Ground>,
     /// The blocks.
@@ -59,6 +84,7 @@ pub struct Farm {
     site: Site,
     profiles: BTreeMap<String, (Profile, Flags)>,
     stands: Vec<Stand>,
+    maps: Vec<Option<FieldMap>>,
 }
 
 impl Farm {
@@ -73,6 +99,11 @@ impl Farm {
         if let Some(error) = input.sprinkler.as_ref().and_then(|s| s.check().err()) {
             at("sprinkler".into(), error);
         }
+        for (place, error) in equipment_problems(&input) {
+            at(place, error);
+        }
+        let equipment = equipment(&input);
+        let rate_mm_h = equipment.rate_mm_h().map(|(rate, _)| rate);
         let mut profiles = BTreeMap::new();
         for (name, ground) in &input.soil {
             match ground.profile() {
@@ -81,12 +112,16 @@ impl Farm {
             }
         }
         let south = input.site.latitude_deg < 0.0;
-        let mut stands = Vec::new();
+        let (mut stands, mut maps) = (Vec::new(), Vec::new());
         for (block, number) in input.block.iter().zip(1..) {
             let label = if block.name.is_empty() { format!("block {number}") } else { format!("block \"{}\"", block.name) };
-            match block.check(south, input.sprinkler.as_ref()) {
+            match block.check(south, rate_mm_h) {
                 Ok(stand) => stands.push(stand),
                 Err(error) => at(label.clone(), error),
+            }
+            maps.push(block.map().ok().flatten());
+            if let Some(error) = block.sets_without_ground(input.sprinkler.is_some()) {
+                at(label.clone(), error);
             }
             if let Some(error) = unknown_soil(block, input.soil.keys()) {
                 at(label, error);
@@ -96,7 +131,7 @@ impl Farm {
             at("farm".into(), error);
         }
         match (Error::several(problems), site) {
-            (None, Some(site)) => Ok(Self { input, site, profiles, stands }),
+            (None, Some(site)) => Ok(Self { input, site, profiles, stands, maps }),
             (Some(error), _) => Err(error),
             (None, None) => Err(Error::missing("site", "Give latitude_deg and elevation_m.")),
         }
@@ -227,14 +262,21 @@ impl Farm {
         self.input.sprinkler.as_ref()
     }
 
+    /// What brings the water, as written.
+    fn equipment(&self) -> Equipment<'_> {
+        equipment(&self.input)
+    }
+
     /// The blocks in the order of the file, each with its stand and its soil.
     pub fn blocks(&self) -> Vec<FarmBlock<'_>> {
-        let parts = self.input.block.iter().zip(&self.stands);
+        let parts = self.input.block.iter().zip(&self.stands).zip(&self.maps);
+        let equipment = equipment(&self.input);
+        let rate_mm_h = equipment.rate_mm_h().map(|(rate, _)| rate);
         parts
-            .filter_map(|(block, stand)| {
+            .filter_map(|((block, stand), map)| {
                 let (profile, assumed) = self.profiles.get(&block.soil)?;
                 let ground = self.input.soil.get(&block.soil)?;
-                Some(FarmBlock { block, stand, profile, ground, assumed: *assumed, rate_mm_h: self.sprinkler().map(|s| s.rate_mm_h) })
+                Some(FarmBlock { block, stand, profile, ground, assumed: *assumed, rate_mm_h, map: map.as_ref(), equipment })
             })
             .collect()
     }
@@ -258,18 +300,50 @@ pub struct FarmBlock<'f> {
     pub ground: &'f Ground,
     /// What was taken for granted about the soil.
     pub assumed: Flags,
-    /// Rate of the farm's sprinkler, mm/h.
+    /// Rate of the farm's sprinkler over overlapped sets, mm/h: given, or worked out from its flow.
     pub rate_mm_h: Option<f64>,
+    /// Where it lies, if its field is given.
+    pub map: Option<&'f FieldMap>,
+    equipment: Equipment<'f>,
 }
 
 impl FarmBlock<'_> {
-    /// Waterings done: day and depth put out over the ground, before losses, mm; a running time counts at the farm's rate.
+    /// The sprinkler as pump and hoses leave it at this block's height; `None` where flow or radius is not known.
     ///
     /// # Errors
-    /// None for a block of a checked farm.
-    pub fn waterings(&self) -> Result<Vec<(Date, f64)>> {
-        self.block.watered.iter().map(|w| Ok((w.date, w.gross_mm(self.rate_mm_h)?))).collect()
+    /// The pump cannot lift the water there, or no duty point lies on its curve.
+    pub fn head(&self) -> Result<Option<Head>> {
+        self.equipment.head(self.block.field.as_ref().and_then(|f| f.rise_m).unwrap_or(0.0))
     }
+
+    /// Waterings done: day and depth put out over the ground, before losses, mm; a running time counts at the farm's
+    /// rate, sets as the mean over the trees.
+    ///
+    /// # Errors
+    /// Sets of a sprinkler that the pump cannot supply here.
+    pub fn waterings(&self) -> Result<Vec<(Date, f64)>> {
+        let gross_mm = |watered: &Watered| match watered.gross_mm(self.rate_mm_h)? {
+            Some(depth_mm) => Ok(depth_mm),
+            None => self.by_sets(watered).map(|landed| landed.gross_mm()),
+        };
+        self.block.watered.iter().map(|w| Ok((w.date, gross_mm(w)?))).collect()
+    }
+}
+
+/// The tables that bring water, together.
+fn equipment(input: &FarmInput) -> Equipment<'_> {
+    Equipment { sprinkler: input.sprinkler.as_ref(), pump: input.pump.as_ref(), hose: &input.hose, elevation_m: input.site.elevation_m }
+}
+
+/// Problems of pump, hoses, hydrants, tank and areas, each with the table that it is in.
+fn equipment_problems(input: &FarmInput) -> Vec<(String, Error)> {
+    let mut found: Vec<(String, Error)> = equipment(input).contradictions().into_iter().map(|e| ("farm".into(), e)).collect();
+    found.extend(input.pump.iter().filter_map(|p| Some(("pump".into(), p.pump().err()?))));
+    found.extend(input.hose.iter().zip(1..).filter_map(|(h, n)| Some((format!("hose {n}"), h.hose().err()?))));
+    found.extend(input.hydrant.iter().filter_map(|h| Some((format!("hydrant \"{}\"", h.name), h.check().err()?))));
+    found.extend(input.tank.iter().filter_map(|t| Some(("tank".into(), t.check().err()?))));
+    found.extend(input.area.iter().filter_map(|a| Some((format!("area \"{}\"", a.name), a.polygon().err()?))));
+    found
 }
 
 impl TryFrom<FarmInput> for Farm {

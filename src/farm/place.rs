@@ -1,8 +1,7 @@
-//! Where the farm lies, and the sprinkler as it is used.
+//! Where the farm lies.
 
 use crate::bounds;
 use crate::error::{Error, Result};
-pub use crate::sprinkler::SprayClimate;
 use crate::weather::Site;
 use serde::{Deserialize, Serialize};
 
@@ -60,31 +59,5 @@ impl Place {
             Some(wind_height_m) => site.with_wind_height(wind_height_m),
             None => Ok(site),
         }
-    }
-}
-
-/// `[sprinkler]`: what it drops, as it is set today.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
-pub struct Sprinkler {
-    /// Rate over the ground that one set waters, overlap counted, mm/h.
-    pub rate_mm_h: f64,
-    /// Air that the spray flies through: "humid" or "dry".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub spray_climate: Option<SprayClimate>,
-}
-
-impl Sprinkler {
-    /// In range?
-    ///
-    /// # Errors
-    /// A rate out of range, or none.
-    pub fn check(&self) -> Result<()> {
-        bounds::RATE_MM_H.check(self.rate_mm_h)?;
-        if self.rate_mm_h > 0.0 {
-            return Ok(());
-        }
-        Err(Error::missing("rate_mm_h", "A sprinkler gives more than 0; leave the [sprinkler] table out if it is not known."))
     }
 }

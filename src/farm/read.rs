@@ -1,9 +1,13 @@
 //! The farm file: which keys each table has, in which unit, and the place of each problem that the checks find.
 
+use super::equipment::{CurvePoint, FarmHose, FarmPump, Hydrant, Tank};
+use super::field::{Area, AreaKind, Field, Hole};
 use super::file::{self, Table};
-use super::{Block, Farm, FarmInput, Ground, Horizon, Place, Planted, Rain, Reading, Sprinkler, Watered, incomplete, unknown_soil};
+use super::sprinkler::{Can, Equipment, Sprinkler};
+use super::{Block, Farm, FarmInput, Ground, Horizon, LoggedSet, Place, Planted, Rain, Reading, Watered, incomplete, unknown_soil};
 use crate::date::Date;
 use crate::error::{Error, Result};
+use crate::sprinkler::{Wind, WindInput};
 use std::collections::BTreeMap;
 
 /// Stands where a number that has to be there is missing; the problem is recorded, so no farm is made of it.
@@ -24,10 +28,18 @@ fn input(t: &T<'_, '_>) -> FarmInput {
     let units = t.choice("units").unwrap_or_default();
     let site = t.need("site", t.table("site", place), "[site] with latitude and elevation").unwrap_or_default();
     let sprinkler = t.table("sprinkler", sprinkler);
+    let pump = t.table("pump", pump);
+    let hose = t.tables("hose", hose);
+    let hydrant = t.tables("hydrant", hydrant);
+    let tank = t.table("tank", tank).flatten();
+    let area = t.tables("area", area).into_iter().flatten().collect();
+    let equipment = Equipment { sprinkler: sprinkler.as_ref(), pump: pump.as_ref(), hose: &hose, elevation_m: site.elevation_m };
+    equipment.contradictions().iter().for_each(|problem| t.report(problem));
+    let rate_mm_h = equipment.rate_mm_h().map(|(rate, _)| rate);
     let soil: BTreeMap<String, Ground> = t.named_tables("soil", ground).into_iter().collect();
     let south = site.latitude_deg < 0.0;
-    let block = t.tables("block", |t| block(t, south, &soil, sprinkler.as_ref()));
-    let input = FarmInput { name, units, site, sprinkler, soil, block };
+    let block = t.tables("block", |t| block(t, south, &soil, &equipment, rate_mm_h));
+    let input = FarmInput { name, units, site, sprinkler, pump, hose, hydrant, tank, area, soil, block };
     if let Some(error) = incomplete(&input) {
         t.report(&error);
     }
@@ -49,11 +61,124 @@ fn place(t: &T<'_, '_>) -> Place {
 }
 
 fn sprinkler(t: &T<'_, '_>) -> Sprinkler {
-    // any rate will do where it is missing: waterings by time shall not be blamed for it
-    let rate_mm_h = t.need("rate_mm_h", t.quantity("rate_mm_h", "mm/h"), "rate = \"0.75 in/h\"").unwrap_or(1.0);
-    let sprinkler = Sprinkler { rate_mm_h, spray_climate: t.choice("spray_climate") };
+    let sprinkler = Sprinkler {
+        rate_mm_h: t.quantity("rate_mm_h", "mm/h"),
+        spray_climate: t.choice("spray_climate"),
+        nozzle_mm: t.quantity("nozzle_mm", "mm"),
+        nozzle_kind: t.choice("nozzle_kind"),
+        pressure_kpa: t.quantity("pressure_kpa", "kPa"),
+        flow_l_min: t.quantity("flow_l_min", "L/min"),
+        radius_m: t.quantity("radius_m", "m"),
+        profile: t.choice("profile"),
+        can: t.tables("can", can),
+        arc_deg: t.quantity("arc_deg", "deg"),
+        facing_deg: t.quantity("facing_deg", "deg"),
+        wind: t.table("wind", wind).flatten(),
+        height_m: t.quantity("height_m", "m"),
+        move_time_min: t.quantity("move_time_min", "min"),
+    };
     t.ok(sprinkler.check());
     sprinkler
+}
+
+fn can(t: &T<'_, '_>) -> Can {
+    Can {
+        distance_m: t.need("distance_m", t.quantity("distance_m", "m"), "distance = \"20 ft\"").unwrap_or(ABSENT),
+        caught: t.need("caught", t.quantity("caught", ""), "caught = 0.3").unwrap_or(ABSENT),
+    }
+}
+
+fn wind(t: &T<'_, '_>) -> Option<Wind> {
+    let from_deg = t.need("from_deg", t.quantity("from_deg", "deg"), "from_deg = 270, the bearing that it blows from");
+    let drift_m = t.need("drift_m", t.quantity("drift_m", "m"), "drift = \"10 ft\", the shift of the circle");
+    let (along, across) = (t.quantity("along", "").unwrap_or(1.0), t.quantity("across", "").unwrap_or(1.0));
+    t.ok(Wind::new(WindInput { from_deg: from_deg?, drift_m: drift_m?, along, across }))
+}
+
+fn pump(t: &T<'_, '_>) -> FarmPump {
+    let point = |t: &T<'_, '_>| CurvePoint {
+        flow_l_min: t.need("flow_l_min", t.quantity("flow_l_min", "L/min"), "flow = \"80 gpm\"").unwrap_or(ABSENT),
+        head_m: t.need("head_m", t.quantity("head_m", "m"), "head = \"215 ft\"").unwrap_or(ABSENT),
+    };
+    let pump = FarmPump {
+        rated_flow_l_min: t.quantity("rated_flow_l_min", "L/min"),
+        rated_head_m: t.quantity("rated_head_m", "m"),
+        power_kw: t.quantity("power_kw", "kW"),
+        shutoff_head_m: t.quantity("shutoff_head_m", "m"),
+        curve: t.tables("curve", point),
+        efficiency: t.quantity("efficiency", ""),
+        npsh_required_m: t.quantity("npsh_required_m", "m"),
+        engine: t.choice("engine"),
+        suction_lift_m: t.quantity("suction_lift_m", "m"),
+        water_c: t.quantity("water_c", "deg C"),
+    };
+    t.ok(pump.pump());
+    pump
+}
+
+fn hose(t: &T<'_, '_>) -> FarmHose {
+    let hose = FarmHose {
+        length_m: t.need("length_m", t.quantity("length_m", "m"), "length = \"500 ft\"").unwrap_or(ABSENT),
+        bore_mm: t.need("bore_mm", t.quantity("bore_mm", "mm"), "bore = \"2 in\"").unwrap_or(ABSENT),
+        material: t.choice("material"),
+        c: t.quantity("c", ""),
+        rating_kpa: t.quantity("rating_kpa", "kPa"),
+        suction: t.flag("suction").unwrap_or(false),
+    };
+    t.ok(hose.hose());
+    hose
+}
+
+fn hydrant(t: &T<'_, '_>) -> Hydrant {
+    let hydrant = Hydrant {
+        name: t.need("name", t.text("name"), "name = \"...\"").unwrap_or_default(),
+        at_m: t.need("at_m", t.point("at_m"), "at = \"200 130 ft\", east and north of the farm's origin").unwrap_or([ABSENT; 2]),
+        reach_m: t.quantity("reach_m", "m"),
+    };
+    t.ok(hydrant.check());
+    hydrant
+}
+
+fn tank(t: &T<'_, '_>) -> Option<Tank> {
+    let volume_l = t.need("volume_l", t.quantity("volume_l", "L"), "volume = \"300 gal\"");
+    let fill_l_min = t.need("fill_l_min", t.quantity("fill_l_min", "L/min"), "fill = \"20 gpm\", the flow that fills it");
+    let hand_l_min = t.need("hand_l_min", t.quantity("hand_l_min", "L/min"), "hand = \"5 gpm\", the flow that each person pours");
+    let (people, walk_m_s, at_m) = (t.count("people").unwrap_or(1), t.quantity("walk_m_s", "m/s"), t.point("at_m"));
+    let tank = Tank { volume_l: volume_l?, fill_l_min: fill_l_min?, hand_l_min: hand_l_min?, people, walk_m_s, at_m };
+    t.ok(tank.check()).map(|()| tank)
+}
+
+fn area(t: &T<'_, '_>) -> Option<Area> {
+    let kind =
+        t.need("kind", t.choice::<AreaKind>("kind"), "kind = \"dry\" (no water may fall there) or \"keep_out\" (no set may stand there)");
+    let name = t.need("name", t.text("name"), "name = \"...\"").unwrap_or_default();
+    let outline_m = outline(t);
+    let area = Area { name, kind: kind?, outline_m };
+    t.ok(area.polygon()).map(|_| area)
+}
+
+fn outline(t: &T<'_, '_>) -> Vec<[f64; 2]> {
+    let given = t.points("outline_m");
+    t.need("outline_m", (!given.is_empty()).then_some(given), "outline = \"0 0, 200 0, 200 130 ft\"").unwrap_or_default()
+}
+
+fn field(t: &T<'_, '_>) -> Field {
+    let field = Field {
+        outline_m: outline(t),
+        hole: t.tables("hole", |t| Hole { outline_m: outline(t) }),
+        rise_m: t.quantity("rise_m", "m"),
+        row_direction_deg: t.quantity("row_direction_deg", "deg"),
+        headland_m: t.quantity("headland_m", "m"),
+        lane_every: t.count("lane_every"),
+        lane_width_m: t.quantity("lane_width_m", "m"),
+        tree_at_m: t.points("tree_at_m"),
+        places: t.choice("places"),
+        place_step_m: t.quantity("place_step_m", "m"),
+    };
+    if !field.outline_m.is_empty() {
+        t.ok(field.check());
+    }
+    field
 }
 
 fn ground(t: &T<'_, '_>) -> Ground {
@@ -95,7 +220,7 @@ fn horizon_keys(t: &T<'_, '_>) -> Horizon {
     }
 }
 
-fn block(t: &T<'_, '_>, south: bool, soils: &BTreeMap<String, Ground>, sprinkler: Option<&Sprinkler>) -> Block {
+fn block(t: &T<'_, '_>, south: bool, soils: &BTreeMap<String, Ground>, equipment: &Equipment<'_>, rate_mm_h: Option<f64>) -> Block {
     let spacing = |key, example| t.need(key, t.quantity(key, "m"), example).unwrap_or(ABSENT);
     let planted = t.day_or_year("planted", Planted::On, Planted::Year);
     let block = Block {
@@ -119,12 +244,19 @@ fn block(t: &T<'_, '_>, south: bool, soils: &BTreeMap<String, Ground>, sprinkler
         height_m: t.quantity("height_m", "m"),
         crown_width_m: t.quantity("crown_width_m", "m"),
         allowed_depletion: t.quantity("allowed_depletion", ""),
+        field: t.table("field", field),
         rain: t.tables("rain", rain).into_iter().flatten().collect(),
-        watered: t.tables("watered", |t| watered(t, sprinkler)).into_iter().flatten().collect(),
+        watered: t.tables("watered", |t| watered(t, rate_mm_h)).into_iter().flatten().collect(),
         reading: t.tables("reading", reading).into_iter().flatten().collect(),
     };
     t.ok(block.check_trees(south));
-    for error in [block.rain_twice(), unknown_soil(&block, soils.keys())].into_iter().flatten() {
+    if block.field.as_ref().is_some_and(|f| f.check().is_ok()) {
+        t.ok(block.map());
+    }
+    for error in [block.rain_twice(), block.sets_without_ground(equipment.sprinkler.is_some()), unknown_soil(&block, soils.keys())]
+        .into_iter()
+        .flatten()
+    {
         t.report(&error);
     }
     block
@@ -140,10 +272,18 @@ fn rain(t: &T<'_, '_>) -> Option<Rain> {
     t.ok(crate::bounds::RAIN_MM.named("depth_mm").check(rain.depth_mm)).map(|_| rain)
 }
 
-fn watered(t: &T<'_, '_>, sprinkler: Option<&Sprinkler>) -> Option<Watered> {
+fn watered(t: &T<'_, '_>, rate_mm_h: Option<f64>) -> Option<Watered> {
     let (depth_mm, time_min) = (t.quantity("depth_mm", "mm"), t.quantity("time_min", "min"));
-    let watered = Watered { date: day(t)?, depth_mm, time_min };
-    t.ok(watered.gross_mm(sprinkler.map(|s| s.rate_mm_h))).map(|_| watered)
+    let set = t.tables("set", logged_set);
+    let watered = Watered { date: day(t)?, depth_mm, time_min, set };
+    t.ok(watered.check(rate_mm_h)).map(|()| watered)
+}
+
+fn logged_set(t: &T<'_, '_>) -> LoggedSet {
+    LoggedSet {
+        at_m: t.need("at_m", t.point("at_m"), "at = \"200 130 ft\", where the sprinkler stood").unwrap_or([ABSENT; 2]),
+        time_min: t.need("time_min", t.quantity("time_min", "min"), "time = \"60 min\"").unwrap_or(ABSENT),
+    }
 }
 
 fn reading(t: &T<'_, '_>) -> Option<Reading> {

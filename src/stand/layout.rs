@@ -101,6 +101,10 @@ impl Layout {
     pub fn row_count(&self) -> usize {
         self.row_offsets_m.len()
     }
+    /// Distance of each row from the block's side, m, the headland included.
+    pub fn row_offsets_m(&self) -> &[f64] {
+        &self.row_offsets_m
+    }
     /// Trees in each row.
     pub fn trees_in_row(&self) -> usize {
         self.trees_in_row

@@ -48,13 +48,16 @@ impl Log {
     pub fn of(farm_block: &FarmBlock<'_>, first: Date, today: Date, efficiency: f64, delivery: &Delivery) -> Result<Self> {
         let block = farm_block.block;
         let counts = |date: Date| date >= first && date <= today;
-        // a set that ran by the clock fell at the sprinkler's rate; a depth was put in somehow
-        let by_time = |date: Date| block.watered.iter().any(|w| w.date == date && w.time_min.is_some());
-        let watering = |(date, gross_mm)| {
-            let rate_mm_h = by_time(date).then_some(delivery.landing_mm_h());
-            Watering { date, depth_mm: gross_mm * efficiency, rate_mm_h }
-        };
-        let mut waterings: Vec<Watering> = farm_block.waterings()?.into_iter().filter(|(date, _)| counts(*date)).map(watering).collect();
+        let mut waterings = Vec::new();
+        for watered in block.watered.iter().filter(|w| counts(w.date)) {
+            // what ran by the clock fell at the sprinkler's rate; a depth was put in somehow
+            let by_time = watered.time_min.map(|_| delivery.landing_mm_h());
+            waterings.push(match watered.gross_mm(farm_block.rate_mm_h)? {
+                Some(gross_mm) => Watering { date: watered.date, depth_mm: gross_mm * efficiency, rate_mm_h: by_time },
+                // at the trees only the spray loss is taken off; their own depths feed their own ledgers
+                None => Watering { date: watered.date, depth_mm: farm_block.by_sets(watered)?.mean_mm(), rate_mm_h: None },
+            });
+        }
         waterings.sort_by_key(|w| w.date);
         let mut readings: Vec<Reading> = block.reading.iter().filter(|r| counts(r.date)).map(reading).collect();
         readings.sort_by_key(|r| r.date);

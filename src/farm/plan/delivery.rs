@@ -24,14 +24,15 @@ pub(super) struct Delivery {
 impl Delivery {
     pub fn of(farm: &Farm) -> Self {
         let mut assumptions = Vec::new();
-        let rate = farm.sprinkler().map(|s| s.rate_mm_h);
-        if rate.is_none() {
-            assumptions.push(Assumption::RateGiven.assumed());
+        let rate = farm.equipment().rate_mm_h();
+        match &rate {
+            None => assumptions.push(Assumption::RateGiven.assumed()),
+            Some((_, assumed)) => assumptions.extend(assumed.clone()),
         }
         let climate = farm.sprinkler().and_then(|s| s.spray_climate);
         let (loss, assumed) = spray_loss(climate.unwrap_or(SprayClimate::Humid));
         assumptions.push(assumed);
-        Self { rate_mm_h: rate.unwrap_or(USUAL_RATE_MM_H), spray_loss: loss.middle(), assumptions }
+        Self { rate_mm_h: rate.map_or(USUAL_RATE_MM_H, |(rate, _)| rate), spray_loss: loss.middle(), assumptions }
     }
 
     /// Rate that lands, mm/h.
