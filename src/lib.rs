@@ -24,6 +24,7 @@ mod json;
 pub mod num;
 mod plain;
 mod pool;
+pub mod schedule;
 pub mod soil;
 pub mod solve;
 pub mod sprinkler;
