@@ -64,7 +64,7 @@ pub use nitrogen::{
 pub use nutrient::{Extractant, Form, Nutrient, named_form, to_element};
 pub use pale::{PaleCause, PaleDiagnosis, Sign, measured_signs, rank_pale};
 pub use products::{Guarantee, Product};
-pub use recommend::{CAUTIONS, RecommendInput, Recommendation, Tables, recommend};
+pub use recommend::{CAUTIONS, Credit, ForTree, Mix, RecommendInput, Recommendation, Round, Shed, Tables, recommend};
 pub use reported::{DetectionPolicy, Reported};
 pub use sheet::{Buffer, BufferMethod, Converted, Measurement, PhMethod, SoilTestInput, TestUnit};
 pub use soil_table::{Class, Edge, Meaning, NutrientClasses, Rate, SoilTable};

@@ -8,6 +8,7 @@ mod blend_laws;
 mod blend_reference;
 mod foliar;
 mod lime;
+mod mix;
 mod mixed;
 mod reference;
 mod soil;

@@ -33,7 +33,7 @@ fn block(test: SoilTestInput, species: &str, placement: Placement) -> RecommendI
 }
 
 fn answer(input: &RecommendInput) -> Recommendation {
-    recommend(input, &Tables::shipped().unwrap()).unwrap()
+    recommend(input, &Tables::shipped().unwrap(), &Control::new()).unwrap()
 }
 
 #[test]
@@ -138,7 +138,7 @@ fn sources_that_differ_are_asked_about() {
     let mut old = lab_sheet(25.0, 90.0, 90.0);
     old.measured.iter_mut().for_each(|m| m.extractant = Some(Extractant::Mehlich1));
     let mut input = block(old, "Fraser fir", Placement::Broadcast);
-    let asked = recommend(&input, &Tables::shipped().unwrap()).unwrap();
+    let asked = recommend(&input, &Tables::shipped().unwrap(), &Control::new()).unwrap();
     assert!(asked.needs.is_empty());
     assert_eq!(
         asked.ask,
@@ -147,7 +147,7 @@ fn sources_that_differ_are_asked_about() {
         ]
     );
     input.soil_table = Some("uga-evergreen-nursery-piedmont".into());
-    let named = recommend(&input, &Tables::shipped().unwrap()).unwrap();
+    let named = recommend(&input, &Tables::shipped().unwrap(), &Control::new()).unwrap();
     assert!(named.ask.is_empty() && named.needs.len() == 3);
 }
 
@@ -211,14 +211,14 @@ fn a_conversion_is_used_only_when_named() {
     sheet.measured[0].extractant = Some(Extractant::BrayP1);
     let mut input = block(sheet, "Fraser fir", Placement::Broadcast);
     let tables = Tables::shipped().unwrap();
-    let without = recommend(&input, &tables).unwrap();
+    let without = recommend(&input, &tables, &Control::new()).unwrap();
     assert!(without.needs.is_empty() && without.ask[0].starts_with("No interpretation table names the extractants"));
     input.conversions = vec!["bray-p1-to-mehlich-3".into()];
-    let with = recommend(&input, &tables).unwrap();
+    let with = recommend(&input, &tables, &Control::new()).unwrap();
     let note = with.interpretation.unwrap().reading(Nutrient::P).unwrap().note.clone().unwrap();
     assert_eq!(note, "not measured by Mehlich-3: converted by \"bray-p1-to-mehlich-3@ANR-75\", 21 to 21 ppm by the published conversions");
     input.conversions = vec!["bray-p1-to-mehlich".into()];
-    let error = recommend(&input, &tables).unwrap_err();
+    let error = recommend(&input, &tables, &Control::new()).unwrap_err();
     assert!(error.is_unknown_name());
     let begins = "conversion between extractants \"bray-p1-to-mehlich\" is not known. Did you mean \"bray-p1-to-mehlich-3@ANR-75\"";
     assert!(error.to_string().starts_with(begins), "{error}");
@@ -266,7 +266,7 @@ proptest! {
         input.ph_table = Some("msu-soil-ph".into());
         input.area_ha = Some(1.0);
         input.removal = true;
-        match recommend(&input, &Tables::shipped().unwrap()) {
+        match recommend(&input, &Tables::shipped().unwrap(), &Control::new()) {
             Ok(answer) => {
                 prop_assert!(answer.needs.iter().all(|n| n.low.field_kg_ha.is_finite() && n.high.treated_kg_ha.is_finite()));
                 prop_assert!(answer.lime.is_none_or(|l| l.material_kg_ha.is_finite() && l.material_kg_ha >= 0.0));

@@ -162,11 +162,18 @@ impl Blend {
             None => format!("{} of {} come along.", mass(s.kg), s.nutrient),
         }));
         lines.extend(self.shadow_prices.iter().flatten().filter_map(|p| p.sentence(system)));
-        lines.extend(self.ties.iter().flatten().map(|t| match t.high_kg {
+        // that the rest of an opened bag could be spread too is no choice between mixes
+        let of_mix = |t: &&TiedRange| {
+            let in_bag = self.amounts.iter().find(|a| a.product == t.product).map_or((0.0, 0.0), |a| (a.kg, a.kg + a.left_kg));
+            let room = 1e-6 * in_bag.1;
+            t.low_kg < in_bag.0 - room || t.high_kg.is_none_or(|high| high > in_bag.1 + room)
+        };
+        let ties: Vec<&TiedRange> = self.ties.iter().flatten().filter(of_mix).collect();
+        lines.extend(ties.iter().map(|t| match t.high_kg {
             Some(high) => format!("At the same cost {} could be from {} to {}.", t.product, mass(t.low_kg), mass(high)),
             None => format!("At the same cost {} could be {} or any amount above.", t.product, mass(t.low_kg)),
         }));
-        if self.ties.as_ref().is_some_and(|t| !t.is_empty()) {
+        if !ties.is_empty() {
             lines.push("Of mixes that cost the same the lightest is taken, then the most of the first name.".into());
         }
         lines.push("This is arithmetic, not a nutrient management plan; local rules may ask for one.".into());
@@ -226,9 +233,19 @@ impl ShadowPrice {
 }
 
 impl BlendConflict {
+    /// What clashes, how far each limit could be kept, and what to do.
+    pub fn sentence(&self, system: System) -> String {
+        let text = self.parts(|kg| show::mass(kg, system));
+        format!("{}{}. {}", text.0.get(..1).unwrap_or_default().to_uppercase(), text.0.get(1..).unwrap_or_default(), text.1)
+    }
+
     /// The conflict as an error.
     pub(super) fn refuse(&self) -> Error {
-        let mass = |kg: f64| format!("{} kg", show::number(kg, 3));
+        let (what, hint) = self.parts(|kg| format!("{} kg", show::number(kg, 3)));
+        Error::infeasible(what, hint)
+    }
+
+    fn parts(&self, mass: impl Fn(f64) -> String) -> (String, String) {
         let asked: Vec<String> = self.limits.iter().map(|c| format!("{} {}", c.limit, mass(c.kg))).collect();
         let reached: Vec<String> = self.limits.iter().filter_map(|c| c.reach_kg.map(|kg| format!("{} {}", c.limit, mass(kg)))).collect();
         let what = match asked.as_slice() {
@@ -241,7 +258,7 @@ impl BlendConflict {
             hint.push_str("By weight instead of whole bags all could be kept. ");
         }
         hint.push_str("Ease one of these limits, or add a product.");
-        Error::infeasible(what, hint)
+        (what, hint)
     }
 }
 

@@ -56,6 +56,12 @@ impl Need {
         Self { nutrient, at_least_kg: least_kg, at_most_kg: Some(most_kg) }
     }
 
+    /// The same need for `area` times the ground.
+    #[must_use]
+    pub fn times(self, area: f64) -> Self {
+        Self { at_least_kg: self.at_least_kg * area, at_most_kg: self.at_most_kg.map(|kg| kg * area), ..self }
+    }
+
     /// The same need less what comes from elsewhere (manure, compost, clover), both limits lowered; never below 0.
     ///
     /// # Errors

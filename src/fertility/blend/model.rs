@@ -138,8 +138,11 @@ impl<'a> Model<'a> {
             other => return Err(other.optimal("the mix").err().unwrap_or_else(|| Error::internal("the mix", "an unknown outcome"))),
         };
         let (best, ties) = if proven { self.settle(best, control)? } else { (best, None) };
+        // a model of its own, because bounds on the number of bags would take part in the prices
+        let by_weight = BlendRequest { bags: Bags::Loose, ..self.request.clone() };
+        let by_weight = Model::new(&by_weight)?;
         let relaxed =
-            if self.program.is_integer() { self.program.relaxed().solve(control)?.optimal("the mix by weight")? } else { best.clone() };
+            if self.program.is_integer() { by_weight.program.solve(control)?.optimal("the mix by weight")? } else { best.clone() };
         let blend = Blend {
             schema: crate::fertility::SCHEMA,
             cost: best.cost,
@@ -150,9 +153,9 @@ impl<'a> Model<'a> {
             salt_kg: self.total(&best, |p| p.salt_index.map(|s| s / 100.0)),
             acidity_kg: self.total(&best, |p| p.acidity_kg_kg),
             neutralizing_kg: self.total(&best, |p| Some(p.neutralizing_pct / 100.0)).unwrap_or(0.0),
-            shadow_prices: self.shadow_prices(&relaxed, control)?,
+            shadow_prices: by_weight.shadow_prices(&relaxed, control)?,
             cost_by_weight: relaxed.cost,
-            cost_rounded_up: self.rounded_up(&relaxed),
+            cost_rounded_up: self.program.is_integer().then(|| by_weight.rounded_up(&relaxed)),
             ties,
         };
         self.recheck(&blend)?;
@@ -222,7 +225,7 @@ impl<'a> Model<'a> {
     }
 
     fn shadow_prices(&self, relaxed: &Solution, control: &Control) -> Result<Option<Vec<ShadowPrice>>> {
-        let Some(worth) = self.program.relaxed().sensitivity(relaxed, control)? else { return Ok(None) };
+        let Some(worth) = self.program.sensitivity(relaxed, control)? else { return Ok(None) };
         let line = |((limit, _), price): (&(Limit, f64), &Interval)| {
             let end = |v: f64| v.is_finite().then_some(v);
             ShadowPrice { limit: limit.clone(), low_per_kg: end(price.low), high_per_kg: end(price.high) }
@@ -232,17 +235,14 @@ impl<'a> Model<'a> {
     }
 
     /// What it would cost to buy the mix by weight in bags, each rounded up.
-    fn rounded_up(&self, relaxed: &Solution) -> Option<f64> {
-        if self.request.bags == Bags::Loose {
-            return None;
-        }
+    fn rounded_up(&self, relaxed: &Solution) -> f64 {
         let bags = |(product, parts): (&Product, &Parts)| {
             let (Some(price), Some(bag_kg), Some(part)) = (product.price(), product.bag_kg, parts.bought) else { return 0.0 };
             let kg = relaxed.values.get(part.column).copied().unwrap_or(0.0) * part.kg;
             // Round-off of the solver does not open another bag.
             (kg / bag_kg - 1e-9).ceil().max(0.0) * bag_kg * price
         };
-        Some(self.request.products.iter().zip(&self.parts).map(bags).sum())
+        self.request.products.iter().zip(&self.parts).map(bags).sum()
     }
 
     /// The blend against the request, apart from the program.

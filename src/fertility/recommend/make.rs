@@ -1,30 +1,36 @@
 //! How a recommendation is put together: each part answers or asks.
 
+use super::mix::{self, Mix, uses_urea};
 use super::{CAUTIONS, RecommendInput, Recommendation, Tables};
 use crate::assumption::Assumed;
 use crate::bounds;
+use crate::control::Control;
 use crate::error::Result;
 use crate::fertility::library::key;
 use crate::fertility::{
     AcidityTerm, Asked, BufferMethod, Divisors, Exchange, Guarantee, Interpretation, LimeMethod, LimeQuestion, Need, NeedBasis,
-    NeedContext, NitrogenQuestion, NitrogenTable, Nutrient, PhVerdict, SeasonQuestion, SoilTable, SoilTest, Stage, Status, TextureGroup,
-    advise_lime, cec_by_summation, compare_tables, convert_extractant, interpret, nitrogen_cautions, nitrogen_need, nitrogen_season,
-    nitrogen_warnings, nutrient_need, ph_targets, usability, water_load,
+    NeedContext, NitrogenQuestion, NitrogenTable, Nutrient, PhVerdict, Rates, SeasonQuestion, SoilTable, SoilTest, Stage, Status,
+    TextureGroup, advise_lime, cec_by_summation, compare_tables, convert_extractant, interpret, nitrogen_cautions, nitrogen_need,
+    nitrogen_season, nitrogen_warnings, nutrient_need, ph_targets, usability, water_load,
 };
 
-/// The year's lime and nutrients of a block, from its soil test and the tables that the user names.
+/// The year's lime and nutrients of a block, from its soil test and the tables that the user names, to bags and ounces
+/// of the products in `shed`.
 ///
 /// Where sources disagree and none is named, nothing is chosen: the part stays empty and `ask` says what to name. A test
-/// that cannot be used gives its reasons and no amounts.
+/// that cannot be used gives its reasons and no amounts. Needs that the products cannot meet stand in the mix with the
+/// limits that clash, and all else is answered. Without an area the mix is for a hectare, by weight.
 ///
 /// # Errors
-/// An unknown key of a table or conversion, an area or amount out of range, a table that reads nothing of the test.
+/// An unknown key of a table or conversion, an area or amount out of range, a table that reads nothing of the test, a
+/// faulty product, cancelled.
 ///
 /// ```
+/// use dibble::control::Control;
 /// use dibble::Date;
 /// use dibble::fertility::{
-///     Extractant, Form, Ground, Measurement, Nutrient, Placement, RecommendInput, Reported, SoilTest, SoilTestInput, Tables, TestUnit,
-///     recommend,
+///     Extractant, Form, Ground, Measurement, Nutrient, Placement, Product, RecommendInput, Reported, Shed, SoilTest, SoilTestInput,
+///     Tables, TestUnit, recommend,
 /// };
 /// let k = Measurement {
 ///     nutrient: Nutrient::K,
@@ -38,13 +44,25 @@ use crate::fertility::{
 /// let ground = Ground::new(2965.0, Placement::Broadcast)?;
 /// let mut input = RecommendInput::new(test, "Fraser fir", ground, Date::new(2027, 3, 1)?);
 /// input.age_years = Some(2);
-/// let answer = recommend(&input, &Tables::shipped()?)?;
+/// input.area_ha = Some(1.0);
+/// let urea = Product { bag_kg: Some(22.68), price_per_bag: Some(24.0), ..Product::find("urea")? };
+/// input.shed = Some(Shed::new(vec![urea]));
+/// let answer = recommend(&input, &Tables::shipped()?, &Control::new())?;
 /// // half an ounce of N a tree, 37.5 lb/acre at 1,200 trees
 /// assert_eq!(answer.nitrogen.map(|n| n.low.g_per_tree.round()), Some(14.0));
+/// // 42 kg of N are 91.4 kg of urea: 5 bags, 31 g a tree
+/// let mix = answer.mix.unwrap();
+/// let urea = &mix.blend.as_ref().unwrap().amounts[0];
+/// assert_eq!((urea.bags, urea.cost), (Some(5), 120.0));
+/// assert_eq!(mix.rounds[0].amounts[0].rates.g_per_tree.round(), 31.0);
+/// // there is no potash in urea: the one need that cannot be met
+/// assert!(mix.conflicts[0].limits[0].limit.to_string().starts_with("K2O"));
 /// # Ok::<(), dibble::Error>(())
 /// ```
-pub fn recommend(input: &RecommendInput, tables: &Tables) -> Result<Recommendation> {
-    let area_ha = bounds::AREA_M2.named("area_m2").check_option(input.area_ha.map(|ha| 1e4 * ha))?.map(|m2| m2 / 1e4);
+pub fn recommend(input: &RecommendInput, tables: &Tables, control: &Control) -> Result<Recommendation> {
+    mix::check(input)?;
+    let area_ha = input.area_ha;
+    bounds::AREA_M2.named("area_m2").check_option(area_ha.map(|ha| 1e4 * ha))?;
     let usable = usability(&input.test, &Asked { today: input.today, planting: input.planting, southern: input.southern });
     let mut answer = Recommendation {
         schema: crate::fertility::SCHEMA,
@@ -61,6 +79,7 @@ pub fn recommend(input: &RecommendInput, tables: &Tables) -> Result<Recommendati
         needs: Vec::new(),
         placement: String::new(),
         block_needs: Vec::new(),
+        mix: None,
         ask: Vec::new(),
         warnings: Vec::new(),
         cautions: CAUTIONS.map(String::from).to_vec(),
@@ -86,8 +105,9 @@ pub fn recommend(input: &RecommendInput, tables: &Tables) -> Result<Recommendati
         needs(input, table, tables, &mut answer)?;
     }
     if let Some(area) = area_ha {
-        block_needs(&mut answer, area);
+        answer.block_needs = needs_per_ha(&answer).into_iter().map(|n| n.times(area)).collect();
     }
+    products(input, &mut answer, control)?;
     let lists: Vec<&[Assumed]> = [
         answer.interpretation.as_ref().map(|i| i.assumptions.as_slice()),
         answer.lime.as_ref().map(|l| l.assumptions.as_slice()),
@@ -240,20 +260,6 @@ fn nitrogen(input: &RecommendInput, tables: &Tables, answer: &mut Recommendation
         need.notes.push(format!("The table was made for {}, not for {}.", table.crops.join(", "), input.species));
     }
     answer.tables.push(key(table));
-    let most = input.most_n_g_per_tree;
-    let highest = need.high.unwrap_or(need.low);
-    if highest.field_kg_ha > 0.0 {
-        let season = SeasonQuestion {
-            bud_break: input.bud_break,
-            texture: input.test.input().texture.map(TextureGroup::from),
-            sale_year: input.sale_year,
-            southern: input.southern,
-            urea: input.urea,
-        };
-        answer.feedings = nitrogen_season(&season);
-        answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, input.n_cap_kg_ha, most)?);
-        answer.cautions.extend(nitrogen_cautions(input.urea));
-    }
     answer.nitrogen = Some(need);
     Ok(())
 }
@@ -286,16 +292,58 @@ fn needs(input: &RecommendInput, table: &SoilTable, tables: &Tables, answer: &mu
     Ok(())
 }
 
-/// Needs of the block in kg, as a mix takes them.
-fn block_needs(answer: &mut Recommendation, area_ha: f64) {
-    let mut all = Vec::new();
-    if let Some(n) = answer.nitrogen.as_ref().filter(|n| n.low.field_kg_ha > 0.0) {
-        let at_most_kg = n.high.map(|h| h.field_kg_ha * area_ha);
-        all.push(Need { nutrient: Guarantee::N, at_least_kg: n.low.field_kg_ha * area_ha, at_most_kg });
+/// Needs for a hectare of field in kg, as a mix takes them.
+pub(super) fn needs_per_ha(answer: &Recommendation) -> Vec<Need> {
+    let need = |nutrient, low: f64, high: Option<f64>| Need { nutrient, at_least_kg: low, at_most_kg: high.filter(|h| *h > low) };
+    let nitrogen = answer.nitrogen.as_ref().filter(|n| n.low.field_kg_ha > 0.0);
+    let nitrogen = nitrogen.map(|n| need(Guarantee::N, n.low.field_kg_ha, n.high.map(|h| h.field_kg_ha)));
+    let others = answer.needs.iter().filter(|n| n.high.field_kg_ha > 0.0);
+    nitrogen.into_iter().chain(others.map(|n| need(n.weight_of, n.low.field_kg_ha, Some(n.high.field_kg_ha)))).collect()
+}
+
+/// The mix and the feedings of the year.
+fn products(input: &RecommendInput, answer: &mut Recommendation, control: &Control) -> Result<()> {
+    let mut mix = mix::mix(answer, input, control)?;
+    let urea = input.urea || mix.iter().zip(&input.shed).any(|(mix, shed)| uses_urea(mix, shed));
+    season(input, urea, answer)?;
+    if let Some(mix) = &mut mix {
+        mix.rounds = mix::rounds(mix, answer, input)?;
+        brought(input, mix, answer)?;
+    } else if input.shed.is_some() && input.area_ha.is_none() && !needs_per_ha(answer).is_empty() {
+        answer.ask.push("Nothing in the shed has a price: give prices, or the area (area_ha) that the stock is for.".into());
     }
-    for need in answer.needs.iter().filter(|n| n.high.field_kg_ha > 0.0) {
-        let at_most_kg = (need.high.field_kg_ha > need.low.field_kg_ha).then_some(need.high.field_kg_ha * area_ha);
-        all.push(Need { nutrient: need.weight_of, at_least_kg: need.low.field_kg_ha * area_ha, at_most_kg });
+    answer.mix = mix;
+    Ok(())
+}
+
+/// When the nitrogen goes out, and whether it is too much.
+fn season(input: &RecommendInput, urea: bool, answer: &mut Recommendation) -> Result<()> {
+    let Some(need) = &answer.nitrogen else { return Ok(()) };
+    let highest = need.high.unwrap_or(need.low);
+    if highest.field_kg_ha <= 0.0 {
+        return Ok(());
     }
-    answer.block_needs = all;
+    answer.feedings = nitrogen_season(&SeasonQuestion {
+        bud_break: input.bud_break,
+        texture: input.test.input().texture.map(TextureGroup::from),
+        sale_year: input.sale_year,
+        southern: input.southern,
+        urea,
+    });
+    answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree)?);
+    answer.cautions.extend(nitrogen_cautions(urea));
+    Ok(())
+}
+
+/// A mix for phosphate or potash may bring more nitrogen than the year's need.
+fn brought(input: &RecommendInput, mix: &Mix, answer: &mut Recommendation) -> Result<()> {
+    let n_kg_ha = mix.blend.as_ref().map_or(0.0, |b| b.supplied_kg(Guarantee::N)) / mix.area_ha;
+    let asked = answer.nitrogen.as_ref().map_or(0.0, |n| n.high.unwrap_or(n.low).field_kg_ha);
+    if n_kg_ha > asked * (1.0 + 1e-9) {
+        let rates = Rates::from_field(n_kg_ha, &input.ground)?;
+        for warning in nitrogen_warnings(&rates, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree)? {
+            answer.warnings.push(format!("With what the mix brings: {warning}"));
+        }
+    }
+    Ok(())
 }

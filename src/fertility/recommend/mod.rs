@@ -2,6 +2,7 @@
 
 mod explain;
 mod make;
+mod mix;
 
 use super::{
     BuildUp, Comparison, Conversion, DetectionPolicy, Exchange, Feeding, FinenessRule, Ground, Interpretation, LIME_CAP_KG_HA, Library,
@@ -14,6 +15,7 @@ use crate::error::Result;
 use serde::{Deserialize, Serialize};
 
 pub use make::recommend;
+pub use mix::{Credit, ForTree, Mix, Round, Shed};
 
 /// The tables that a recommendation reads: ours, with the user's own beside them.
 #[derive(Debug, Clone, PartialEq)]
@@ -131,6 +133,12 @@ pub struct RecommendInput {
     /// Irrigation of the year, mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub irrigation_mm: Option<f64>,
+    /// What can be bought or lies in the shed; needs stay nutrients without it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shed: Option<Shed>,
+    /// What the ground gets anyway this year.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub credits: Vec<Credit>,
     /// Most nitrogen in a year on treated ground, kg/ha, before a warning.
     #[serde(default = "nitrogen_cap")]
     pub n_cap_kg_ha: f64,
@@ -186,6 +194,8 @@ impl RecommendInput {
             urea: false,
             water: None,
             irrigation_mm: None,
+            shed: None,
+            credits: Vec::new(),
             n_cap_kg_ha: nitrogen_cap(),
             most_n_g_per_tree: None,
         }
@@ -223,8 +233,10 @@ pub struct Recommendation {
     pub needs: Vec<NutrientNeed>,
     /// When and how the rest goes out.
     pub placement: String,
-    /// Needs of the whole block, kg, ready for a mix; empty without an area.
+    /// Needs of the whole block, kg; empty without an area.
     pub block_needs: Vec<Need>,
+    /// The needs as products: bags, cost, and the amount for a tree in each feeding.
+    pub mix: Option<Mix>,
     /// What the user has to decide before the rest can be said.
     pub ask: Vec<String>,
     /// Amounts that can hurt.
