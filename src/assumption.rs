@@ -107,6 +107,12 @@ assumptions! {
     TargetMiddle = "target_middle", "the source prints a range of pH and no target: its middle before planting, its lower end among trees", "", "", "our judgment", Some;
     SurfaceDepth = "surface_depth", "lime on the surface is reckoned for the top 10 cm", "0.10", "m", "Tri-State E-2567: 0 to 4 in takes half the 8-inch rate", Some;
     BuildUpRule = "build_up_rule", "build-up reckoned with a rule made for field crops", "20 lb P2O5/acre for 1 ppm P, 6 to 10 lb K2O/acre for 1 ppm K", "", "Tri-State Fertilizer Recommendations, as quoted", Much;
+
+    // Placement
+    HoldFromTarget = "hold_from_target", "depth that the ground of a tree holds taken as its target over a share", "0.85", "", "our judgment", Some;
+    WorkPrices = "work_prices", "waste priced in minutes of work", "3 min for each cubic meter past roots or beside the block, 10 more on areas to keep out of", "", "our judgment", Some;
+    PositionGrid = "position_grid", "positions to choose from on a square grid of a spacing made here", "", "m", "our judgment", Some;
+    ThrowWithFlow = "throw_with_flow", "radius at a position taken to change as the flow does there", "", "", "both go with the square root of the pressure", Some;
 }
 
 impl Assumption {

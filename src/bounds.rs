@@ -253,6 +253,9 @@ bounds! {
     RUN_MIN = "minutes", "running time of a test", "min", 0.1, 10000.0, "Give minutes.", "a week";
     OPENING_CM = "opening_cm", "width of the can's opening", "cm", 1.0, 100.0, "Give centimeters; 1 in is 2.54 cm.", "test tube to tub";
     CATCH_ML = "volume_ml", "water in the can", "mL", 0.0, 100000.0, "Give milliliters; 1 fl oz is 29.6 mL.", "a tub";
+    MOVE_MIN = "move_min", "work of moving to a position", "min", 0.0, 1440.0, "Give minutes; 20 to 45 are usual with lay-flat hose.", "a day";
+    LONGEST_MIN = "longest_min", "longest time at one position", "min", 1.0, 10000.0, "Give minutes.", "a week";
+    WORK_PRICE = "price", "price in minutes of work", "min", 0.0, 1.0e6, "Give minutes for each unit, 0 for no price.", "far above any cost of water";
     DAYS = "days", "days", "", 0.01, 366.0, "Give days.", "a year";
 
     // By hand

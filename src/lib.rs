@@ -22,6 +22,7 @@ pub mod geom;
 pub mod hydraulics;
 mod json;
 pub mod num;
+pub mod placement;
 mod plain;
 mod pool;
 pub mod schedule;
