@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dibble import air, errors, et, explain, farm, soil, stand, sun, units, water, weather
+from dibble import air, errors, et, explain, farm, geom, hydraulics, soil, sprinkler, stand, sun, units, water, weather
 from dibble._dibble import __version__
 from dibble.errors import DibbleError
 from dibble.farm import plan
@@ -15,8 +15,11 @@ __all__ = [
     "et",
     "explain",
     "farm",
+    "geom",
+    "hydraulics",
     "plan",
     "soil",
+    "sprinkler",
     "stand",
     "sun",
     "units",

@@ -86,6 +86,26 @@ def one_number(name: str, value: Any) -> float:
     return number
 
 
+def positions(name: str, value: Any) -> tuple[tuple[int, ...], _Floats]:
+    """Return the shape of all axes but the last, which holds x and y, and the numbers laid out flat."""
+    # Shapes of other packages are rare here, and that file needs this one.
+    from dibble import _shapes
+
+    if _shapes.is_shape(value):
+        array: float | _Floats = _shapes.points(name, value)
+    elif isinstance(value, (list, tuple)) and value and all(hasattr(item, "__geo_interface__") for item in value):
+        array = np.array([_shapes.points(name, item) for item in value])
+    else:
+        array = numbers(name, value)
+    if isinstance(array, float):
+        raise _kind_refused(name, value, "a pair of numbers is needed", "Give x and y for each position.")
+    if array.size == 0 and array.ndim == 1:
+        return (0,), array
+    if array.ndim == 0 or array.shape[-1] != 2:
+        raise _refused(name, array.dtype, array.shape, "its last axis must be two numbers", "Give x and y for each position.")
+    return array.shape[:-1], np.ascontiguousarray(array).reshape(-1)
+
+
 def broadcast(names: Sequence[str], arrays: Sequence[_Floats]) -> tuple[tuple[int, ...], list[_Floats]]:
     """Return the common shape and the arrays laid out flat over it."""
     try:
@@ -157,8 +177,8 @@ def _refused(name: str, dtype: np.dtype[Any], shape: tuple[int, ...], why: str, 
     return DibbleTypeError(f"{name} is an array of {dtype} with shape {shape}: {why}. {hint}", name=name)
 
 
-def _kind_refused(name: str, value: Any) -> DibbleTypeError:
-    return DibbleTypeError(f"{name} is {_shown(value)}: a number is needed. {_PLAIN}", name=name)
+def _kind_refused(name: str, value: Any, need: str = "a number is needed", hint: str = _PLAIN) -> DibbleTypeError:
+    return DibbleTypeError(f"{name} is {_shown(value)}: {need}. {hint}", name=name)
 
 
 def _shown(value: Any) -> str:

@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
-from typing import Literal, TypeAlias, TypedDict
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal, Protocol, TypeAlias, TypedDict
 
 import numpy as np
 import numpy.typing as npt
+
+
+class HasGeoInterface(Protocol):
+    """A shape of another package."""
+
+    @property
+    def __geo_interface__(self) -> Any:
+        """The shape as GeoJSON has it."""
+
 
 Number: TypeAlias = float | np.floating | np.integer
 """A scalar: a Python float or int, or a NumPy one. Scalars in, `float` out."""
@@ -17,6 +26,12 @@ Numbers: TypeAlias = npt.ArrayLike
 
 Floats: TypeAlias = npt.NDArray[np.float64]
 """What comes back for arrays: float64, in the shape that the inputs have when broadcast together."""
+
+Positions: TypeAlias = npt.ArrayLike | HasGeoInterface | Sequence[HasGeoInterface] | Mapping[str, Any]
+"""Meters east and north in the last axis of an array; or points of another package by `__geo_interface__`, or GeoJSON."""
+
+Shape: TypeAlias = npt.ArrayLike | HasGeoInterface | Mapping[str, Any]
+"""Corners of an outline, `[n, 2]`; or a polygon of another package by `__geo_interface__`, or GeoJSON."""
 
 OnError: TypeAlias = Literal["raise", "nan"]
 """What an infinite or out-of-range element of an array does: raise, or become NaN."""
@@ -59,6 +74,15 @@ class Assumed(TypedDict):
     source: str
     weight: Literal["little", "some", "much"]
     days: int | None
+
+
+class Caution(TypedDict):
+    """Something to mind: in words, the number, and the limit that it passes."""
+
+    text: str
+    value: float
+    limit: float
+    unit: str
 
 
 class Need(TypedDict):

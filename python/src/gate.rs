@@ -180,6 +180,47 @@ pub fn column(name: &str, value: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
     }
 }
 
+/// A single number, or one for each of `count` things.
+pub fn for_each(name: &str, value: &Bound<'_, PyAny>, count: usize) -> PyResult<Vec<f64>> {
+    let numbers = column(name, value)?;
+    if numbers.len() == count {
+        return Ok(numbers);
+    }
+    match numbers.as_slice() {
+        [one] => Ok(vec![*one; count]),
+        _ => {
+            let problem = format!("{name} holds {} numbers for {count} positions", numbers.len());
+            Err(error::raise(value.py(), &Error::inconsistent(problem, "Give one number, or one for each position.")))
+        }
+    }
+}
+
+/// Positions: the shape of all axes but the last, which holds x and y, and the pairs.
+pub fn positions(name: &str, value: &Bound<'_, PyAny>) -> PyResult<(Vec<usize>, Vec<[f64; 2]>)> {
+    let (shape, flat): (Vec<usize>, PyReadonlyArray1<'_, f64>) = python_gate(value.py(), "positions")?.call1((name, value))?.extract()?;
+    let (pairs, _) = flat.as_slice()?.as_chunks::<2>();
+    Ok((shape, pairs.to_vec()))
+}
+
+/// One position.
+pub fn position(name: &str, value: &Bound<'_, PyAny>) -> PyResult<[f64; 2]> {
+    match positions(name, value)? {
+        (shape, pairs) if shape.is_empty() && !pairs.is_empty() => Ok(pairs.first().copied().unwrap_or_default()),
+        (_, pairs) => {
+            let refusal = Error::inconsistent(format!("{name} holds {} positions", pairs.len()), "Give one, as (x, y) in meters.");
+            Err(error::raise(value.py(), &refusal))
+        }
+    }
+}
+
+/// Numbers in the shape of the positions that they belong to: a `float` for a single one.
+pub fn shaped<'py>(py: Python<'py>, shape: Vec<usize>, values: Vec<f64>) -> PyResult<Bound<'py, PyAny>> {
+    match values.first() {
+        Some(value) if shape.is_empty() => Ok(PyFloat::new(py, *value).into_any()),
+        _ => values.into_pyarray(py).call_method1("reshape", (PyTuple::new(py, shape)?,)),
+    }
+}
+
 /// A calendar day: `datetime.date` or ISO text, without a time.
 pub fn day(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Date> {
     let text: String = python_gate(value.py(), "day")?.call1((name, value))?.extract()?;

@@ -24,6 +24,52 @@ pub fn from_json<T: DeserializeOwned>(py: Python<'_>, what: &str, text: &str) ->
     })
 }
 
+/// Declares the methods of a class that holds one record: those given, and JSON, dict and pickle as all have them. A record
+/// with a version brings its own reader.
+macro_rules! record_class {
+    ($Class:ident, $what:literal, { $($methods:tt)* }) => {
+        $crate::record::record_class!(@ $Class, $what, |py, text| $crate::record::from_json(py, $what, text), { $($methods)* });
+    };
+    ($Class:ident, $what:literal, $read:path, { $($methods:tt)* }) => {
+        $crate::record::record_class!(@ $Class, $what, |py, text| $crate::gate::compute(py, $what, || $read(text)), { $($methods)* });
+    };
+    (@ $Class:ident, $what:literal, $read:expr, { $($methods:tt)* }) => {
+        #[pyo3::pymethods]
+        impl $Class {
+            $($methods)*
+
+            /// As JSON, every number exactly.
+            fn to_json(&self, py: pyo3::Python<'_>) -> pyo3::PyResult<String> {
+                $crate::record::to_json(py, $what, &self.0)
+            }
+            /// From `to_json`, with the same checks as the constructor.
+            #[staticmethod]
+            fn from_json(py: pyo3::Python<'_>, text: &str) -> pyo3::PyResult<Self> {
+                let read: fn(pyo3::Python<'_>, &str) -> pyo3::PyResult<_> = $read;
+                read(py, text).map(Self)
+            }
+            /// As plain dicts, lists, numbers and text.
+            fn to_dict<'py>(&self, py: pyo3::Python<'py>) -> pyo3::PyResult<pyo3::Bound<'py, pyo3::PyAny>> {
+                $crate::record::to_dict(py, $what, &self.0)
+            }
+            #[staticmethod]
+            fn _from_bytes(py: pyo3::Python<'_>, data: &[u8]) -> pyo3::PyResult<Self> {
+                Self::from_json(py, $crate::record::text_of(py, $what, data)?)
+            }
+            #[allow(clippy::type_complexity)] // the shape that pickle asks for
+            fn __reduce__<'py>(
+                &self,
+                py: pyo3::Python<'py>,
+            ) -> pyo3::PyResult<(pyo3::Bound<'py, pyo3::PyAny>, (pyo3::Bound<'py, pyo3::types::PyBytes>,))> {
+                use pyo3::types::PyAnyMethods;
+                let bytes = $crate::record::to_bytes(py, $what, &self.0)?;
+                Ok((pyo3::types::PyType::new::<Self>(py).getattr("_from_bytes")?, (bytes,)))
+            }
+        }
+    };
+}
+pub(crate) use record_class;
+
 /// The record as plain dicts, lists, numbers and text.
 pub fn to_dict<'py, T: Serialize>(py: Python<'py>, what: &str, record: &T) -> PyResult<Bound<'py, PyAny>> {
     py.import("json")?.getattr("loads")?.call1((to_json(py, what, record)?,))
@@ -37,16 +83,16 @@ pub fn to_bytes<'py, T: Serialize>(py: Python<'py>, what: &str, record: &T) -> P
 
 /// A record from [`to_bytes`].
 pub fn from_bytes<T: DeserializeOwned>(py: Python<'_>, what: &str, bytes: &[u8]) -> PyResult<T> {
-    let text = bytes.strip_prefix(HEADER).and_then(|json| std::str::from_utf8(json).ok());
-    match text {
-        Some(text) => from_json(py, what, text),
-        None => {
-            let why = "they were not written by this version of dibble";
-            let refusal =
-                Error::unreadable(format!("{what} bytes"), &String::from_utf8_lossy(bytes), why, "Use to_json() to keep records.");
-            Err(error::raise(py, &refusal))
-        }
-    }
+    from_json(py, what, text_of(py, what, bytes)?)
+}
+
+/// The JSON text in what [`to_bytes`] wrote.
+pub fn text_of<'a>(py: Python<'_>, what: &str, bytes: &'a [u8]) -> PyResult<&'a str> {
+    bytes.strip_prefix(HEADER).and_then(|json| std::str::from_utf8(json).ok()).ok_or_else(|| {
+        let why = "they were not written by this version of dibble";
+        let refusal = Error::unreadable(format!("{what} bytes"), &String::from_utf8_lossy(bytes), why, "Use to_json() to keep records.");
+        error::raise(py, &refusal)
+    })
 }
 
 /// `sand_pct=40.0, clay_pct=20.0`: the entries of a JSON object as Python arguments, those that are not set left out.

@@ -1,9 +1,56 @@
 """What several test files need."""
 
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+
+
+@dataclass(frozen=True)
+class Case:
+    """One case of `tests/reference/sprinkler.toml`, which the Rust tests read too."""
+
+    row: dict[str, Any]
+
+    @property
+    def id(self) -> str:
+        return str(self.row["id"])
+
+    @property
+    def given(self) -> dict[str, Any]:
+        return dict(self.row["inputs"])
+
+    @property
+    def want(self) -> dict[str, Any]:
+        return dict(self.row["expected"])
+
+    @property
+    def recomputed(self) -> dict[str, Any]:
+        return dict(self.row.get("recomputed", {}))
+
+    def check(self, what: str, computed: float, want: float, within: float | None = None) -> None:
+        """Fail with the source when a value is farther off than `within`, or than the case allows."""
+        tolerance = self.row["tolerance"]
+        within = within if within is not None else tolerance["abs"] if "abs" in tolerance else tolerance["rel"] * abs(want)
+        memory = ", from memory" if self.row["provenance"] == "memory" else ""
+        place = f"{self.row['source']}, {self.row.get('ref', '')}{memory}"
+        assert abs(computed - want) <= within, f"{self.id}: {what} is {computed}, should be {want} within {within} ({place})"
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "cases(area, prefix, count): run for each case of sprinkler.toml whose id begins so")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    for mark in metafunc.definition.iter_markers("cases"):
+        area, prefix, count = mark.args
+        rows = tomllib.loads((Path(__file__).parents[1] / "reference/sprinkler.toml").read_text())["case"]
+        found = [Case(row) for row in rows if row["area"] == area and row["id"].startswith(prefix)]
+        assert len(found) == count, f"{area} {prefix}: their number is part of the claim"
+        metafunc.parametrize("case", found, ids=[case.id for case in found])
 
 
 def evaluated(tmin: Any, tmax: Any, ea: Any, u2: Any, rs: Any, latitude: Any, z: Any, day: Any, cn: float = 900.0, cd: float = 0.34) -> Any:

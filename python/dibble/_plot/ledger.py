@@ -1,11 +1,12 @@
-"""Drawings of results; needs matplotlib (``pip install dibble[plot]``), which is imported at the first drawing."""
+"""A season of the ledger."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from dibble._plot.look import INK, PALE, WATER, bare, pyplot, scale
 from dibble.errors import MissingError
 
 if TYPE_CHECKING:
@@ -15,29 +16,18 @@ if TYPE_CHECKING:
 
 TEN_PERCENT = 1.2815515655446004
 """From the middle to the 10 and 90 % points of a normal distribution."""
-MM_PER_IN = 25.4
-INK, WATER, PALE = "#1a1a1a", "#2b6a99", "#b9b9b9"
-
-
-def _pyplot() -> Any:
-    try:
-        import matplotlib.pyplot as plt
-    except ImportError as error:
-        message = "matplotlib is missing. Drawings need it: pip install dibble[plot]."
-        raise MissingError(message) from error
-    return plt
 
 
 def season(season: Season, column: str | int | None = None, *, allowed_depletion: float | None = None, units: str = "si") -> Figure:
     """Draw one column of a season: rain and water given above, depletion against its limit and stress days below."""
-    plt = _pyplot()
+    plt = pyplot()
     wanted = ("rain_mm", "irrigation_mm", "depletion_mm", "depletion_sd_mm", "taw_mm", "ks")
     missing = [name for name in wanted if name not in season.daily]
     if missing:
         message = f"the series {', '.join(missing)} were not kept. Run the season with record='all' to draw it."
         raise MissingError(message)
-    per, unit = (MM_PER_IN, "in") if units == "us" else (1.0, "mm")
-    rain, given, depletion, sd, holds = (season.series(name, column) / per for name in wanted[:-1])
+    by, unit = scale("depth", units)
+    rain, given, depletion, sd, holds = (season.series(name, column) * by for name in wanted[:-1])
     ks = season.series("ks", column)
     dates = season.dates
 
@@ -46,7 +36,7 @@ def season(season: Season, column: str | int | None = None, *, allowed_depletion
     above.bar(dates, rain, width=0.9, color=WATER, label="rain")
     above.bar(dates, given, width=0.9, bottom=rain, color="white", edgecolor=INK, hatch="////", label="water given")
     above.set_ylabel(f"a day's water, {unit}")
-    above.set_ylim(0.0, 1.05 * max(float((rain + given).max()), 1.0 / per))
+    above.set_ylim(0.0, 1.05 * max(float((rain + given).max()), by))
 
     low = np.clip(depletion - TEN_PERCENT * sd, 0.0, holds)
     high = np.clip(depletion + TEN_PERCENT * sd, 0.0, holds)
@@ -64,7 +54,7 @@ def season(season: Season, column: str | int | None = None, *, allowed_depletion
     name = season.columns[column or 0] if not isinstance(column, str) else column
     below.set_title(f"{name}: dry is down", loc="left", fontsize="medium")
     for axes in (above, below):
-        axes.spines[["top", "right"]].set_visible(False)
+        bare(axes)
         axes.margins(x=0.01)
     figure.legend(loc="outside lower center", frameon=False, ncols=3, fontsize="small")
     return figure
