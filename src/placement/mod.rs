@@ -6,6 +6,7 @@
 //! that holds for any prices (`kernel_bound`), so that neither a slip of the search nor of a solver can make it false.
 
 mod answer;
+pub mod by_hand;
 mod candidates;
 mod check;
 mod field;
