@@ -212,12 +212,21 @@ bounds! {
     OVERSUPPLY = "oversupply", "tolerance of oversupply", "", 0.0, 100.0, "Give a fraction, 0.10 for 10 % more than needed.", "common practice, rounded outwards";
     MASS_KG = "kg", "weight", "kg", 0.0, 1.0e9, "Give kilograms; 1 lb is 0.4536 kg.", "common practice, rounded outwards";
 
+    // Cost
+    FUEL_PER_H = "fuel_per_h", "fuel or current in an hour", "", 0.0, 1.0e4, "Give liters an hour, or kWh for a motor; 1 gal is 3.785 L.", "a pumping station";
+    PEOPLE = "people", "people at work", "", 0.0, 1000.0, "Count the people that a move takes.", "common practice, rounded outwards";
+    TREES = "trees", "number of trees", "", 0.0, 1.0e8, "Count the living trees.", "common practice, rounded outwards";
+    INTEREST = "interest", "interest", "", 0.0, 1.0, "Give a share a year, 0.06 for 6 %.", "common practice, rounded outwards";
+
     // Linear programs
     PROGRAM_NUMBER = "number", "a number of a linear program", "", -1.0e12, 1.0e12, "Choose units that keep the numbers of a program near 1.", "doubles resolve 16 digits; the solver needs half of them";
 
     // Flow
     VOLUME_L = "volume_l", "volume of water", "L", 0.0, 1.0e12, "Give liters; 1 gal is 3.785 L.", "a bucket to a reservoir";
     FLOW_L_MIN = "flow_l_min", "flow", "L/min", 0.0, 1.0e6, "Give liters per minute; 1 gpm is 3.785 L/min.", "common practice, rounded outwards";
+
+    POND_DEPTH_M = "depth_m", "depth of a pond", "m", 0.0, 100.0, "Give meters from the deepest point up; 1 ft is 0.3048 m.", "deep quarry ponds";
+    SEEPAGE_MM_DAY = "seepage_mm_day", "seepage through a pond's bed", "mm/day", 0.0, 500.0, "Give mm of depth a day; a tight bed loses less than 5.", "gravel pits, rounded outwards";
 
     // Sprinkler, geometry and hydraulics
     POSITION_M = "x_m", "position", "m", -1.0e7, 1.0e7, "Give meters east and north of an origin nearby, not degrees.", "map grids of the world";

@@ -12,6 +12,7 @@ pub mod air;
 pub mod assumption;
 pub mod bounds;
 pub mod control;
+pub mod cost;
 pub mod date;
 pub mod error;
 pub mod et;

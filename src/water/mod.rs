@@ -18,6 +18,7 @@ mod refill;
 mod season;
 mod season_json;
 mod stand;
+pub mod supply;
 mod winter;
 
 pub use column::{Column, Watering};
