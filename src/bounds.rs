@@ -218,6 +218,10 @@ bounds! {
     TREES = "trees", "number of trees", "", 0.0, 1.0e8, "Count the living trees.", "common practice, rounded outwards";
     INTEREST = "interest", "interest", "", 0.0, 1.0, "Give a share a year, 0.06 for 6 %.", "common practice, rounded outwards";
 
+    // Records
+    LEVEL = "level", "level of an interval", "", 0.5, 0.999, "Give a share, 0.95 for 95 %.", "common practice, rounded outwards";
+    LOSS = "loss", "share of replants that die", "", 0.0, 0.9, "Give a fraction, 0.10 for 10 %.", "above nine in ten nothing is worth ordering";
+
     // Linear programs
     PROGRAM_NUMBER = "number", "a number of a linear program", "", -1.0e12, 1.0e12, "Choose units that keep the numbers of a program near 1.", "doubles resolve 16 digits; the solver needs half of them";
 

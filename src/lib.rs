@@ -26,6 +26,7 @@ pub mod num;
 pub mod placement;
 mod plain;
 mod pool;
+pub mod record;
 pub mod schedule;
 pub mod soil;
 pub mod solve;

@@ -10,6 +10,7 @@ mod field;
 pub(crate) mod file;
 mod ground;
 mod landed;
+mod log;
 mod place;
 mod plan;
 mod read;
@@ -20,6 +21,7 @@ pub use equipment::{CurvePoint, FarmHose, FarmPump, Hydrant, Tank};
 pub use field::{Area, AreaKind, Field, FieldMap, Hole, Places, TreePlace};
 pub use ground::{Ground, Horizon};
 pub use landed::Landed;
+pub use log::Logged;
 pub use place::Place;
 pub use plan::{
     Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Line, PLAN_SCHEMA, Page, Part, Plan, PlanOptions, Standing, Table, WhatIf,

@@ -4,6 +4,7 @@
 //! vectorise. The functions here are plain arithmetic on IEEE doubles without fused operations: the compiler
 //! may put them into vector lanes of any width and the bits stay the same.
 
+pub mod chance;
 pub mod dispatch;
 mod elementary;
 pub mod interp;

@@ -210,6 +210,9 @@ pub struct Plan {
     pub blocks: Vec<BlockPlan>,
     /// Gaps and faults of the weather, in words.
     pub weather_notes: Vec<String>,
+    /// What of the season log counts and what does not, in words; empty without a log.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub log_notes: Vec<String>,
     /// What was taken for granted about weather and sprinkler.
     pub assumptions: Vec<Assumed>,
 }

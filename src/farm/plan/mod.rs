@@ -18,12 +18,13 @@ mod what_if;
 pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
 pub use page::{Line, Page, Part, Table};
 
-use super::Farm;
+use super::{Farm, Logged};
 use crate::assumption::Assumption;
 use crate::bounds;
 use crate::control::Control;
 use crate::date::Date;
 use crate::error::Result;
+use crate::record::Log;
 use crate::units::System;
 use crate::water::Winter;
 use crate::weather::{Gaps, Weather};
@@ -46,6 +47,8 @@ pub struct PlanOptions {
     pub watered_min: Option<f64>,
     /// Units to print in; `None` is the farm's.
     pub units: Option<System>,
+    /// The season log: what is done counts as [`Farm::with_log`] has it. A farm that already has it in its blocks takes none.
+    pub log: Option<Log>,
     /// Stops the call and hears of its progress, block by block.
     pub control: Control,
 }
@@ -71,6 +74,8 @@ pub fn usual_today(weather: &Weather) -> Date {
 pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) -> Result<Plan> {
     bounds::RAIN_MM.named("rain").check_option(options.rain_mm)?;
     bounds::MINUTES_MIN.named("watered").check_option(options.watered_min)?;
+    let logged = options.log.as_ref().map(|log| farm.with_log(log)).transpose()?;
+    let farm = logged.as_ref().map_or(farm, |logged| &logged.farm);
     let station = carry(&weather.complete(farm.site(), &options.gaps)?, today, options, None)?;
     let sprinkler = Delivery::of(farm);
     let farm_blocks = farm.blocks();
@@ -99,8 +104,21 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
         rate_mm_h: sprinkler.rate_mm_h,
         blocks,
         weather_notes: notes(&station.daily),
+        log_notes: logged.as_ref().map(log_notes).unwrap_or_default(),
         assumptions,
     })
+}
+
+/// How much of the season log counts, and what of it does not, the first few in full.
+fn log_notes(logged: &Logged) -> Vec<String> {
+    const NOTES_SHOWN: usize = 12;
+    let entries = if logged.used == 1 { "entry counts" } else { "entries count" };
+    let mut notes = vec![format!("{} {entries}", logged.used)];
+    notes.extend(logged.notes.iter().take(NOTES_SHOWN).cloned());
+    if logged.notes.len() > NOTES_SHOWN {
+        notes.push(format!("and {} more remarks on it", logged.notes.len() - NOTES_SHOWN));
+    }
+    notes
 }
 
 /// Faults and remarks of the weather records, the first few in full.

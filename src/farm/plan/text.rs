@@ -42,10 +42,11 @@ impl Plan {
     pub fn page(&self) -> Page {
         let mut parts = vec![self.headlines()];
         parts.extend(self.blocks.iter().map(|block| block.part(self)));
-        if !self.weather_notes.is_empty() {
-            let mut records = Part::new("weather", "Weather records");
-            self.weather_notes.iter().for_each(|note| records.say(note));
-            parts.push(records);
+        let records = [("weather", "Weather records", &self.weather_notes), ("log", "Season log", &self.log_notes)];
+        for (key, title, notes) in records.into_iter().filter(|(.., notes)| !notes.is_empty()) {
+            let mut part = Part::new(key, title);
+            notes.iter().for_each(|note| part.say(note));
+            parts.push(part);
         }
         let mut assumed = Part::new("assumptions", "Taken for granted (what moves the answer most comes first)");
         self.assumption_lines().into_iter().for_each(|line| assumed.say(line));
