@@ -10,6 +10,7 @@
 
 pub mod air;
 pub mod assumption;
+pub mod batch;
 pub mod bounds;
 pub mod control;
 pub mod cost;
