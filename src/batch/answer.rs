@@ -3,6 +3,7 @@
 use super::kind::RowKind;
 use super::reading::{Block, Names, Reading, TREES_HA, reason};
 use super::{BatchOptions, RowResult};
+use crate::control::Control;
 use crate::error::{Error, Result};
 use crate::fertility::{
     Ground, Measurement, Placement, Reason, RecommendInput, Recommendation, SoilTable, SoilTest, SoilTestInput, Status, Tables, recommend,
@@ -12,6 +13,7 @@ use crate::fertility::{
 pub(super) struct Asking<'a> {
     pub options: &'a BatchOptions,
     pub tables: &'a Tables,
+    pub control: &'a Control,
 }
 
 impl Asking<'_> {
@@ -29,6 +31,7 @@ impl Asking<'_> {
         match input.and_then(|input| self.recommended(input, &mut reasons)) {
             Ok((input, answer)) => {
                 reasons.extend(answer.usability.reasons.iter().cloned());
+                reasons.extend(left_open(&answer));
                 result.status = answer.status;
                 (result.input, result.answer) = (Some(input), Some(answer));
             }
@@ -55,7 +58,8 @@ impl Asking<'_> {
         input.sale_year = block.sale_year;
         input.southern = options.southern;
         input.soil_table = options.soil_tables.iter().find(|name| self.tables.soil.get(name).is_ok_and(|t| reads(t, &input.test))).cloned();
-        input.ph_table = options.ph_table.clone();
+        // the named source need not have a range for conifers in general
+        input.ph_table = options.ph_table.clone().filter(|_| block.species.is_some());
         input.nitrogen_table = options.nitrogen_table.clone();
         input.conversions = options.conversions.clone();
         input.lime_method = options.lime_method;
@@ -64,33 +68,34 @@ impl Asking<'_> {
         input.policy = options.policy;
         input.build_up = options.build_up;
         input.removal = options.removal;
+        input.shed.clone_from(&options.shed);
         Ok(input)
     }
 
     /// The recommendation; what the named tables or the species do not allow is left open, with a reason.
     fn recommended(&self, mut input: RecommendInput, reasons: &mut Vec<Reason>) -> Result<(RecommendInput, Recommendation)> {
-        let first = match recommend(&input, self.tables) {
+        let first = match recommend(&input, self.tables, self.control) {
             Ok(answer) => return Ok((input, answer)),
             Err(error) => error,
         };
         let attempts: [Attempt; 5] = [
             ("area_out_of_range", |i| i.area_ha = None),
             ("ph_table_other", |i| i.ph_table = None),
-            ("species_unknown", |i| i.species = ANY.into()),
+            ("species_unknown", |i| (i.species, i.ph_table) = (ANY.into(), None)),
             ("nitrogen_open", |i| (i.age_years, i.nitrogen_table) = (None, None)),
             ("conversion_failed", |i| i.conversions.clear()),
         ];
         for (key, change) in attempts {
             let mut other = input.clone();
             change(&mut other);
-            if let Ok(answer) = recommend(&other, self.tables) {
+            if let Ok(answer) = recommend(&other, self.tables, self.control) {
                 reasons.push(reason(key, Status::WithAssumption, first.to_string()));
                 return Ok((other, answer));
             }
         }
         // more than one fault: leave all of it out
         attempts.iter().for_each(|(_, change)| change(&mut input));
-        let answer = recommend(&input, self.tables)?;
+        let answer = recommend(&input, self.tables, self.control)?;
         reasons.push(reason("several_faults", Status::WithAssumption, first.to_string()));
         Ok((input, answer))
     }
@@ -101,6 +106,19 @@ type Attempt = (&'static str, fn(&mut RecommendInput));
 
 /// Every source of pH targets has something to say of it.
 const ANY: &str = "any conifer";
+
+/// What the answer took for granted and what it asks, as reasons.
+fn left_open(answer: &Recommendation) -> Vec<Reason> {
+    let mut open = Vec::new();
+    if !answer.assumptions.is_empty() {
+        let whats: Vec<&str> = answer.assumptions.iter().map(|a| a.what.as_str()).collect();
+        open.push(reason("assumed", Status::WithAssumption, format!("Taken for granted: {}.", whats.join("; "))));
+    }
+    if !answer.ask.is_empty() {
+        open.push(reason("open", Status::WithAssumption, format!("To be decided: {}", answer.ask.join(" "))));
+    }
+    open
+}
 
 /// Does the table hold for an extractant of this test?
 fn reads(table: &SoilTable, test: &SoilTest) -> bool {

@@ -99,7 +99,7 @@ impl<'f> Cells<'f> {
             Column::SaleYear => block.sale_year = matches!(text.to_ascii_lowercase().as_str(), "y" | "yes" | "true" | "1" | "x"),
             Column::Height { unit } => block.height_m = self.with_unit(heading, text, unit, "m"),
             Column::TreesPerArea { unit } => {
-                let per_ha = self.number(heading, text).and_then(|v| convert(v, &format!("1/{unit}"), "1/ha").ok());
+                let per_ha = self.number(heading, text).and_then(|v| convert(v, &format!("trees/{unit}"), "trees/ha").ok());
                 block.trees_per_ha = per_ha.unwrap_or(block.trees_per_ha);
             }
             Column::Trees => block.trees = self.number(heading, text),
@@ -266,6 +266,9 @@ impl<'f> Cells<'f> {
         text: &str,
         (form, unit, extractant): (Option<Form>, Option<TestUnit>, Option<Extractant>),
     ) -> Option<Measurement> {
+        if cell::number(text, self.facts.decimal) == Number::Blank && matches!(nutrient, Nutrient::P | Nutrient::K) {
+            self.reasons.push(reason("not_reported", Status::Ok, format!("{nutrient} is not reported.")));
+        }
         let value = self.reported(heading, text)?;
         let p_only = |e: Extractant| matches!(e, Extractant::BrayP1 | Extractant::BrayP2 | Extractant::Olsen);
         let is_p = nutrient == Nutrient::P;

@@ -26,7 +26,8 @@ words! {
 }
 
 const CHECKS: &[&str] = &["qc", "qa", "check", "chk", "control", "std", "standard", "srm", "blank", "blk", "reference"];
-const FIGURES: &[&str] = &["average", "avg", "mean", "total", "totals", "sum", "median", "minimum", "maximum", "sd", "stdev", "subtotal"];
+const FIGURES: &[&str] =
+    &["average", "averages", "avg", "mean", "means", "total", "totals", "sum", "median", "minimum", "maximum", "sd", "stdev", "subtotal"];
 
 fn has(text: &str, list: &[&str]) -> bool {
     text.split(|c: char| !c.is_alphanumeric()).any(|w| list.iter().any(|l| w.eq_ignore_ascii_case(l)))

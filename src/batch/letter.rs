@@ -103,7 +103,8 @@ fn part(row: &RowResult) -> Part {
         part.lines.push(line("Trees", trees(input, row.trees)));
         part.lines.push(line("Sample", sample(row, input)));
     }
-    let weak: Vec<&str> = row.reasons.iter().filter(|r| r.status != Status::Ok).map(|r| r.words.as_str()).collect();
+    // what is assumed and open has its own lines below
+    let weak: Vec<&str> = row.reasons.iter().filter(|r| !matches!(r.key.as_str(), "assumed" | "open")).map(|r| r.words.as_str()).collect();
     part.lines.push(line(
         "Can be used",
         if row.status == Status::Ok { "As it is.".into() } else { format!("{}: {}", capital(row.status.name()), or_see(&weak)) },
@@ -181,6 +182,9 @@ fn advice(part: &mut Part, row: &RowResult, input: &RecommendInput, answer: &Rec
     }
     if !answer.placement.is_empty() {
         part.lines.push(line("How", answer.placement.clone()));
+    }
+    for words in answer.mix.iter().flat_map(|m| m.sentences(System::Us)) {
+        part.lines.push(line("Products", words));
     }
     for warning in &answer.warnings {
         part.lines.push(line("Careful", warning.clone()));

@@ -25,6 +25,7 @@ pub use layout::ColumnRead;
 pub use options::{BatchOptions, DecimalMark, Facts, ShareAs};
 pub use report::{BatchSummary, Counted, LogEntry, MethodMean};
 
+use crate::control::Control;
 use crate::error::{Error, Result};
 use crate::fertility::{Reason, RecommendInput, Recommendation, Status, Tables};
 use crate::pool;
@@ -95,6 +96,7 @@ pub struct Batch {
     seen: Seen,
     report: Report,
     letters: Option<Letters>,
+    control: Control,
 }
 
 impl Batch {
@@ -120,13 +122,21 @@ impl Batch {
         }
         let facts = AllFacts::new(&options);
         let letters = options.letters.then(Letters::default);
-        Ok(Self { facts, layout: Arc::new(layout), after_heading: true, line, seen: Seen::default(), report, letters, options, tables })
+        let (layout, seen, control) = (Arc::new(layout), Seen::default(), Control::new());
+        Ok(Self { options, tables, facts, layout, after_heading: true, line, seen, report, letters, control })
+    }
+
+    /// The same batch, to be cancelled and limited in rows by `control`.
+    #[must_use]
+    pub fn with_control(mut self, control: Control) -> Self {
+        self.control = control;
+        self
     }
 
     /// Answers the next rows, in their order.
     ///
     /// # Errors
-    /// A heading without measurements, or no threads to be had. Rows never fail: each says what is the matter with it.
+    /// A heading without measurements, no threads to be had, cancelled. Rows never fail: each says what is the matter with it.
     pub fn feed<S: AsRef<str> + Sync, R: AsRef<[S]> + Sync>(&mut self, rows: &[R]) -> Result<Vec<RowResult>> {
         let lines: Vec<u64> = (self.line + 1..).take(rows.len()).collect();
         self.feed_lines(rows, &lines)
@@ -146,13 +156,16 @@ impl Batch {
             tasks.push((line, row, (!heading).then(|| Arc::clone(&self.layout))));
             self.line = line;
         }
+        self.control.step("the batch of soil tests", self.line, 0)?;
         let threads = self.options.n_threads;
-        let (facts, asking) = (&self.facts, Asking { options: &self.options, tables: &self.tables });
+        let (facts, asking) = (&self.facts, Asking { options: &self.options, tables: &self.tables, control: &self.control });
         let mut readings: Vec<(u64, Reading)> = pool::map(&tasks, threads, |(line, row, layout)| {
             (*line, layout.as_ref().map_or_else(Reading::heading, |layout| reading::read(layout, row, facts)))
         })?;
         readings.iter_mut().for_each(|(line, reading)| self.seen.meet(*line, reading));
         let results = pool::map_owned(readings, threads, |(line, reading)| asking.answer(line, reading))?;
+        // a row that was cut short by the flag is no answer
+        self.control.step("the batch of soil tests", self.line, 0)?;
         for result in &results {
             self.report.count(result, self.options.policy);
             if let Some(letters) = &mut self.letters {

@@ -3,7 +3,7 @@
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::{
-    BufferMethod, BuildUp, DetectionPolicy, Extractant, FinenessRule, Form, LimeMethod, LimingMaterial, PhMethod, Placement, TestUnit,
+    BufferMethod, BuildUp, DetectionPolicy, Extractant, FinenessRule, Form, LimeMethod, LimingMaterial, PhMethod, Placement, Shed, TestUnit,
 };
 use crate::words::words;
 use serde::{Deserialize, Serialize};
@@ -155,6 +155,9 @@ pub struct BatchOptions {
     /// Where fertilizer lands.
     #[serde(default = "broadcast")]
     pub placement: Placement,
+    /// Products to meet the needs from, with their prices.
+    #[serde(default)]
+    pub shed: Option<Shed>,
     /// South of the equator?
     #[serde(default)]
     pub southern: bool,
@@ -200,6 +203,7 @@ impl BatchOptions {
             build_up: BuildUp::default(),
             removal: false,
             placement: broadcast(),
+            shed: None,
             southern: false,
             contact: None,
             letters: false,
