@@ -127,13 +127,14 @@ fn reads(table: &SoilTable, test: &SoilTest) -> bool {
 
 /// The ground as the row and the options say, or what is left of it, with a reason.
 fn ground(trees_per_ha: f64, placement: Placement, reasons: &mut Vec<Reason>) -> Result<Ground> {
-    for (trees, placement) in [(trees_per_ha, placement), (trees_per_ha, Placement::Broadcast)] {
-        match Ground::new(trees, placement) {
-            Ok(ground) => return Ok(ground),
-            Err(error) => reasons.push(reason("ground_changed", Status::WithAssumption, error.to_string())),
-        }
-    }
-    Ground::new(TREES_HA, Placement::Broadcast)
+    Ground::new(trees_per_ha, placement).or_else(|error| {
+        let (instead, words) = match Ground::new(trees_per_ha, Placement::Broadcast) {
+            Ok(ground) => (ground, "broadcast on the whole field"),
+            Err(_) => (Ground::new(TREES_HA, Placement::Broadcast)?, "1,200 trees to the acre, broadcast"),
+        };
+        reasons.push(reason("ground_changed", Status::WithAssumption, format!("{error} Reckoned with {words}.")));
+        Ok(instead)
+    })
 }
 
 /// The checked test; what is out of range is left out, with a reason.

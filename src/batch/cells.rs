@@ -251,7 +251,10 @@ impl<'f> Cells<'f> {
             None if value > 0.0 && value < LEAST_ORGANIC_PCT => {
                 self.doubt(
                     "percent_as_fraction",
-                    format!("{heading} {text} taken as a fraction, {} %: topsoil has more than {LEAST_ORGANIC_PCT} %.", 100.0 * value),
+                    format!(
+                        "{heading} {text} taken as a fraction, {} %: topsoil has more than {LEAST_ORGANIC_PCT} %.",
+                        crate::units::show::number(100.0 * value, 1)
+                    ),
                 );
                 Some(100.0 * value)
             }

@@ -183,20 +183,21 @@ fn advice(part: &mut Part, row: &RowResult, input: &RecommendInput, answer: &Rec
     if !answer.placement.is_empty() {
         part.lines.push(line("How", answer.placement.clone()));
     }
-    for words in answer.mix.iter().flat_map(|m| m.sentences(System::Us)) {
-        part.lines.push(line("Products", words));
-    }
-    for warning in &answer.warnings {
-        part.lines.push(line("Careful", warning.clone()));
-    }
-    for assumed in &answer.assumptions {
+    let products = answer.mix.iter().flat_map(|m| m.sentences(System::Us)).collect();
+    labeled(part, "Products", products);
+    labeled(part, "Careful", answer.warnings.clone());
+    let assumed = answer.assumptions.iter().map(|assumed| {
         let value = [assumed.value.as_str(), assumed.unit.as_str()].join(" ");
         let value = if value.trim().is_empty() { String::new() } else { format!(": {}", value.trim()) };
-        part.lines.push(line("Assumed", format!("{}{value} ({}).", capital(&assumed.what), assumed.source)));
-    }
-    for ask in &answer.ask {
-        part.lines.push(line("Open", format!("{ask} The answer changes with it.")));
-    }
+        format!("{}{value} ({}).", capital(&assumed.what), assumed.source)
+    });
+    labeled(part, "Assumed", assumed.collect());
+    labeled(part, "Open", answer.ask.iter().map(|ask| format!("{ask} The answer changes with it.")).collect());
+}
+
+/// Lines under one label.
+fn labeled(part: &mut Part, label: &str, words: Vec<String>) {
+    part.lines.extend(words.into_iter().enumerate().map(|(at, text)| line(if at == 0 { label } else { "" }, text)));
 }
 
 /// What the lab found and what it means.

@@ -68,7 +68,7 @@ pub struct BatchSummary {
     pub kinds: Vec<Counted>,
     /// By status.
     pub statuses: Vec<Counted>,
-    /// By reason; a row can have several.
+    /// By reason, in the order of their keys; a row can have several.
     pub reasons: Vec<Counted>,
     /// Each nutrient by each extractant, from samples that can be used.
     pub by_method: Vec<MethodMean>,
@@ -156,8 +156,11 @@ impl Report {
         self.rows += 1;
         *self.kinds.entry(row.kind).or_default() += 1;
         *self.statuses.entry(row.status).or_default() += 1;
-        for reason in &row.reasons {
-            self.note(&reason.key, row.line, &reason.words);
+        for (at, reason) in row.reasons.iter().enumerate() {
+            // a row counts once for a reason, however many of its cells give it
+            if !row.reasons.iter().take(at).any(|r| r.key == reason.key) {
+                self.note(&reason.key, row.line, &reason.words);
+            }
         }
         if row.kind != RowKind::Sample || row.status == Status::NotUsable {
             return;
@@ -183,13 +186,16 @@ impl Report {
             min_ppm: s.least,
             max_ppm: s.most,
         });
-        let own = ["unit_row", "heading_again", "other_heading", "column_absent"];
+        let own = ["before_heading", "unit_row", "heading_again", "other_heading", "column_absent"];
+        let mut reasons: Vec<Counted> =
+            self.decisions.iter().filter(|e| !own.contains(&e.key.as_str())).map(|e| counted(&e.key, e.count)).collect();
+        reasons.sort_by(|a, b| a.name.cmp(&b.name));
         BatchSummary {
             schema: SCHEMA,
             rows: self.rows,
             kinds: self.kinds.iter().map(|(k, n)| counted(k.name(), *n)).collect(),
             statuses: self.statuses.iter().map(|(s, n)| counted(s.name(), *n)).collect(),
-            reasons: self.decisions.iter().filter(|e| !own.contains(&e.key.as_str())).map(|e| counted(&e.key, e.count)).collect(),
+            reasons,
             by_method: by_method.collect(),
         }
     }
@@ -202,6 +208,9 @@ impl Report {
             lines: vec![c.line],
             words: format!("\"{}\" {} as: {}.", c.heading, if c.declared { "declared" } else { "guessed" }, c.taken_as),
         });
-        std::iter::once(first).chain(columns).chain(self.decisions.iter().cloned()).collect()
+        // by first line, whatever the chunks in which rows and headings were met
+        let mut decisions = self.decisions.clone();
+        decisions.sort_by(|a, b| (a.lines.first(), &a.key).cmp(&(b.lines.first(), &b.key)));
+        std::iter::once(first).chain(columns).chain(decisions).collect()
     }
 }
