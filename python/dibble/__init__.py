@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dibble import air, errors, et, explain, farm, geom, hydraulics, soil, sprinkler, stand, sun, units, water, weather
+from dibble import air, errors, et, explain, farm, geom, hydraulics, placement, soil, sprinkler, stand, sun, units, water, weather
 from dibble._dibble import __version__
 from dibble.errors import DibbleError
 from dibble.farm import plan
@@ -17,6 +17,7 @@ __all__ = [
     "farm",
     "geom",
     "hydraulics",
+    "placement",
     "plan",
     "soil",
     "sprinkler",

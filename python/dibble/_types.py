@@ -85,6 +85,16 @@ class Caution(TypedDict):
     unit: str
 
 
+class ShortTree(TypedDict):
+    """A tree that does not get its target; `tree` is its place in the list of trees."""
+
+    tree: int
+    name: str
+    depth_mm: float
+    missing_mm: float
+    why: str
+
+
 class Need(TypedDict):
     """What a depletion asks for."""
 

@@ -13,6 +13,7 @@ mod farm;
 mod gate;
 mod geom;
 mod hydraulics;
+mod placement;
 mod record;
 mod soil;
 mod sprinkler;
@@ -36,6 +37,7 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     farm::register(module)?;
     geom::register(module)?;
     hydraulics::register(module)?;
+    placement::register(module)?;
     soil::register(module)?;
     sprinkler::register(module)?;
     stand::register(module)?;

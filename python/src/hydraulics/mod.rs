@@ -8,6 +8,8 @@ mod power;
 mod pump;
 mod system;
 
+pub use system::PySystem;
+
 use pyo3::prelude::*;
 
 /// Adds the area to `_dibble`.

@@ -1,0 +1,214 @@
+"""Where to set the sprinkler and for how long: positions and minutes for a field, with a bound that no plan can undercut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple, TypedDict
+
+import numpy.typing as npt
+
+from dibble import _dibble, _long
+from dibble._dibble import MOST_TREES, Placement, Plane, Polygon, Sprinkler, System
+from dibble._gate import thread_count
+from dibble._types import Number, Numbers, Positions, Shape
+
+__all__ = ["MOST_TREES", "Alleys", "Grid", "Hydrant", "Placement", "Prices", "place"]
+
+
+class Grid(NamedTuple):
+    """The sprinkler may stand on a square grid, whose lines run in a direction (compass degrees)."""
+
+    spacing_m: Number
+    facing_deg: Number = 0.0
+
+
+class Alleys(NamedTuple):
+    """The sprinkler may stand along alleys, each given by two corners or more, at equal steps of at most `step_m`."""
+
+    lines: Sequence[Positions]
+    step_m: Number
+
+
+class Hydrant(NamedTuple):
+    """An outlet, with the hose that can be laid from it."""
+
+    xy_m: Positions
+    hose_m: Number
+    name: str | None = None
+
+
+class Prices(TypedDict, total=False):
+    """What counts beside minutes, in minutes of work; what is left out keeps its usual value (our judgment)."""
+
+    pump_min: float
+    drained_min_per_m3: float
+    beside_min_per_m3: float
+    keep_out_min_per_m3: float
+    short_min_per_mm: float
+
+
+class _Asked(NamedTuple):
+    """What may be said beside field, sprinkler, trees and depth."""
+
+    keep_out: list[Polygon]
+    stay_dry: list[Polygon]
+    hold_mm: Numbers | None
+    cap_mm: Numbers | None
+    per_set_mm: Numbers | None
+    labels: list[str]
+    ground_m2: Number | None
+    positions: Literal["anywhere"] | Grid | Alleys | Positions
+    hydrants: list[Hydrant]
+    hose_run: str
+    row_direction_deg: Number
+    system: System | None
+    section_m: Number | None
+    edge_arcs_deg: npt.ArrayLike
+    move_min: Number | None
+    longest_min: Number | None
+    prices: Prices
+    seed: int
+    work: int | None
+    n_threads: int | None
+
+
+def place(
+    field: Polygon | Shape,
+    sprinkler: Sprinkler,
+    trees_xy_m: Positions,
+    target_mm: Numbers,
+    *,
+    keep_out: Sequence[Polygon | Shape] = (),
+    stay_dry: Sequence[Polygon | Shape] = (),
+    positions: Literal["anywhere"] | Grid | Alleys | Positions = "anywhere",
+    hydrants: Sequence[Hydrant] = (),
+    hose_run: Literal["straight", "along_rows"] = "straight",
+    row_direction_deg: Number = 0.0,
+    system: System | None = None,
+    section_m: Number | None = None,
+    hold_mm: Numbers | None = None,
+    cap_mm: Numbers | None = None,
+    per_set_mm: Numbers | None = None,
+    labels: Sequence[str] = (),
+    ground_m2: Number | None = None,
+    edge_arcs_deg: npt.ArrayLike = (),
+    move_min: Number | None = None,
+    longest_min: Number | None = None,
+    prices: Prices | None = None,
+    seed: int = 0,
+    work: int | None = None,
+    n_threads: int | None = None,
+    plane: Plane | None = None,
+    progress: _long.Progress = None,
+) -> Placement:
+    """Choose positions and minutes that give every reachable tree its depth at the least pump time, move time and priced waste.
+
+    The same question gets the same answer, on any number of threads. Ctrl-C stops it.
+
+    Parameters
+    ----------
+    field : Polygon or shape
+        Outline with its holes; anything that `geom.Polygon` takes. The sprinkler stands inside; water outside is waste.
+    sprinkler : Sprinkler
+        The sprinkler, with wind and spray loss.
+    trees_xy_m : array-like or points
+        Where the trees stand, `[n, 2]`, up to 20,000.
+    target_mm : float or array-like
+        Depth that each tree should get; 0.8 to 0.9 of what its ground lacks leaves room for unevenness.
+    keep_out, stay_dry : sequence of Polygon or shape
+        Areas where the sprinkler may not stand and water is waste at a price of its own; areas that no drop may reach.
+    positions : "anywhere", Grid, Alleys, or array-like
+        Where the sprinkler may stand; up to 2,000 places with their arcs.
+    hydrants : sequence of Hydrant
+        Outlets and their hose; none if every position can be reached.
+    hose_run : {"straight", "along_rows"}
+        How the hose runs: straight, or along the headland and down an alley in the direction of the rows.
+    row_direction_deg : float
+        Direction of the rows, compass degrees.
+    system : System, optional
+        Pump, hoses and nozzle: the flow at each position then comes from the duty point there, its last hose being as long as
+        the run; flow and radius are the sprinkler's if not given.
+    section_m : float, optional
+        Length of a section of that hose; all of it lies out if not given.
+    hold_mm : float or array-like, optional
+        Depth that the ground of each tree holds; more sinks past its roots. The target over 0.85 if not given.
+    cap_mm, per_set_mm : float or array-like, optional
+        Depth that no tree may get more of, in all and from one set.
+    labels : sequence of str
+        Names of the trees.
+    ground_m2 : float, optional
+        Ground that one tree stands for; the block's area over its trees if not given.
+    edge_arcs_deg : array-like
+        Widths of part circles that may be set near an edge, facing inwards.
+    move_min, longest_min : float, optional
+        Work of moving to a position and starting there, 20 min if not given; longest time at one, 240 min.
+    prices : Prices, optional
+        What counts beside minutes.
+    seed, work : int, optional
+        Of the search; more work may find a better plan.
+    n_threads : int, optional
+        `DIBBLE_NUM_THREADS` if not given, else one for each core.
+    plane : Plane, optional
+        Given, all shapes and positions of the call but those of `Polygon` are longitude and latitude. Answers are in meters.
+    progress : bool or callable, optional
+        A bar (needs tqdm), or a function of (done, total).
+
+    Returns
+    -------
+    Placement
+        sets_xy_m, minutes, depths_mm, short, cost, bound, gap; `print` it, `plot` it.
+
+    Raises
+    ------
+    DibbleError
+        Trees outside the outline, no position in reach (says which hydrant is how far short), too many trees or positions, a
+        value out of range.
+
+    References
+    ----------
+    Own search; the bound is a Lagrangian relaxation that holds for any prices.
+
+    Examples
+    --------
+    >>> from dibble.placement import place
+    >>> from dibble.sprinkler import Sprinkler
+    >>> trees = [(2 + 4 * i, 2 + 4 * j) for i in range(8) for j in range(6)]
+    >>> plan = place([(0, 0), (32, 0), (32, 24), (0, 24)], Sprinkler(flow_l_min=300, radius_m=34), trees, 15)
+    >>> plan
+    <Placement: 1 sets for 48 trees, 0 short>
+    """
+
+    def polygon(shape: Polygon | Shape) -> Polygon:
+        return shape if isinstance(shape, Polygon) else Polygon(shape, plane=plane)
+
+    def meters(places: Positions) -> Positions:
+        return places if plane is None else plane.to_meters(places)
+
+    if isinstance(positions, Alleys):
+        positions = Alleys([meters(line) for line in positions.lines], positions.step_m)
+    elif not isinstance(positions, (str, Grid)):
+        positions = meters(positions)
+    asked = _Asked(
+        keep_out=[polygon(area) for area in keep_out],
+        stay_dry=[polygon(area) for area in stay_dry],
+        hold_mm=hold_mm,
+        cap_mm=cap_mm,
+        per_set_mm=per_set_mm,
+        labels=list(labels),
+        ground_m2=ground_m2,
+        positions=positions,
+        hydrants=[hydrant._replace(xy_m=meters(hydrant.xy_m)) for hydrant in hydrants],
+        hose_run=hose_run,
+        row_direction_deg=row_direction_deg,
+        system=system,
+        section_m=section_m,
+        edge_arcs_deg=edge_arcs_deg,
+        move_min=move_min,
+        longest_min=longest_min,
+        prices=prices or {},
+        seed=seed,
+        work=work,
+        n_threads=thread_count(n_threads),
+    )
+    with _long.reporting(progress, "step") as report:
+        return _dibble.place(polygon(field), sprinkler, meters(trees_xy_m), target_mm, asked, report)

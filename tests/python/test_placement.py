@@ -1,0 +1,224 @@
+"""Placing the sprinkler from Python: every promise of the plan checked again, shapes, Ctrl-C, and what is refused."""
+
+import json
+import pickle
+import signal
+import threading
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from dibble import sprinkler
+from dibble.errors import DibbleError
+from dibble.geom import Plane, Polygon
+from dibble.hydraulics import Hose, Nozzle, Pump, System
+from dibble.placement import Alleys, Grid, Hydrant, Placement, place
+from dibble.sprinkler import Sprinkler
+
+GUN = Sprinkler(flow_l_min=300, radius_m=24, spray_loss=0.05)
+FIELD = [(0, 0), (50, -4), (64, 20), (40, 26), (34, 46), (4, 38)]
+PLANE = Plane(-84.70, 45.00)
+
+
+def trees_in(field: Any, step: float = 4.0) -> Any:
+    x, y = np.meshgrid(np.arange(1.0, 65, step), np.arange(-3.0, 47, step))
+    points = np.column_stack([x.ravel(), y.ravel()])
+    shape = Polygon(field)
+    return points[shape.contains(points) & (shape.edge_distance_m(points) > 1)]
+
+
+TREES = trees_in(FIELD)
+ROAD = [(-8, -8), (-4, -8), (-2, 45), (-6, 45)]
+BARN = [(20, 10), (28, 10), (28, 18), (20, 18)]
+
+
+@pytest.fixture(scope="module")
+def plan() -> Placement:
+    return place(
+        FIELD,
+        GUN,
+        TREES,
+        15,
+        keep_out=[BARN],
+        stay_dry=[shapely.Polygon(ROAD)],
+        positions=Grid(7),
+        hydrants=[Hydrant((2, 2), 80, "gate")],
+        edge_arcs_deg=[180],
+        labels=[f"row {i}" for i in range(len(TREES))],
+        work=40,
+    )
+
+
+def depths_of(plan: Placement) -> Any:
+    """Depths once more, from the sets as the plan tells them."""
+    arcs = [s.get("arc") or {"arc_deg": 360, "facing_deg": 0} for s in plan.sets]
+    width, facing = [a["arc_deg"] for a in arcs], [a["facing_deg"] for a in arcs]
+    return sprinkler.apply(GUN, plan.sets_xy_m, TREES, plan.minutes, arc_deg=width, facing_deg=facing)
+
+
+def test_the_plan_keeps_what_it_promises(plan: Placement) -> None:
+    assert np.array_equal(plan.depths_mm, depths_of(plan))
+    lacking = np.flatnonzero(plan.depths_mm < 15 - 1e-6)
+    assert [tree["tree"] for tree in plan.short] == lacking.tolist()
+    assert plan.bound is not None
+    assert plan.gap is not None
+    assert plan.bound <= plan.cost["total_min"]
+    assert plan.gap == pytest.approx(1 - plan.bound / plan.cost["total_min"])
+    assert plan.cost["pump_min"] == pytest.approx(plan.minutes.sum())
+    assert plan.cost["move_min"] == 20 * len(plan.minutes)
+    assert not Polygon(BARN).contains(plan.sets_xy_m).any()
+    assert Polygon(FIELD).contains(plan.sets_xy_m).all()
+    assert (np.hypot(*(plan.sets_xy_m - (2, 2)).T) <= 80).all()
+    road = Polygon(ROAD)
+    for stand in plan.sets:
+        arc = stand.get("arc") or {"arc_deg": 360, "facing_deg": 0}
+        [wet] = sprinkler.water_within_l(GUN, [(stand["x_m"], stand["y_m"])], stand["minutes"], road, **arc)
+        assert wet < 1e-6
+    assert plan.over_trees == sprinkler.uniformity(plan.depths_mm)
+    low, middle, high = plan.depth_range_mm or (0, 0, 0)
+    assert (low, middle, high) == pytest.approx(tuple(np.percentile(plan.depths_mm, [10, 50, 100])))
+    assert plan.water["pumped_l"] == pytest.approx(300 * plan.minutes.sum())
+    assert {row["key"] for row in plan.assumptions} >= {"hold_from_target", "work_prices"}
+    assert "pump" in str(plan)
+    assert "Lagrangian" in str(plan.explain())
+    assert " mm " in plan.text(units="si")
+
+
+def test_the_same_question_gets_the_same_answer() -> None:
+    asked: dict[str, Any] = {"positions": Grid(9), "work": 15, "seed": 3}
+    one = place(FIELD, GUN, TREES, 15, n_threads=1, **asked)
+    two = place(shapely.Polygon(FIELD), GUN, shapely.MultiPoint(TREES), np.full(len(TREES), 15.0), n_threads=2, **asked)
+    assert one == two
+
+
+def test_degrees_give_the_plan_of_meters() -> None:
+    polygon = Polygon(FIELD)
+    meters = place(polygon, GUN, TREES, 15, positions=[(12, 12), (40, 12), (20, 30)], work=10)
+    degrees = place(
+        polygon.to_geojson(PLANE),
+        GUN,
+        PLANE.to_degrees(TREES),
+        15,
+        positions=PLANE.to_degrees([(12, 12), (40, 12), (20, 30)]),
+        plane=PLANE,
+        work=10,
+    )
+    assert np.allclose(degrees.sets_xy_m, meters.sets_xy_m, rtol=0, atol=1e-6)
+    assert np.allclose(degrees.minutes, meters.minutes, rtol=0, atol=1e-3)
+    features = degrees.to_geojson(PLANE)["features"]
+    points = [shapely.geometry.shape(each["geometry"]) for each in features if each["properties"]["kind"] == "set"]
+    assert np.allclose(PLANE.to_meters(points), degrees.sets_xy_m, rtol=0, atol=1e-6)
+    json.dumps(features)
+
+
+def test_records_survive_json_and_pickle(plan: Placement) -> None:
+    assert Placement.from_json(plan.to_json()) == plan
+    back = pickle.loads(pickle.dumps(plan))
+    assert back == plan
+    assert back.plot().axes[0].get_xlabel() == "east, m"
+    with pytest.raises(DibbleError, match=r"JSON holds the plan and not the field\. Place again"):
+        Placement.from_json(plan.to_json()).plot()
+
+
+def test_the_drawing_shows_order_units_and_short_trees() -> None:
+    # one position that does not reach the far corner
+    plan = place(FIELD, GUN, TREES, 15, positions=[(12, 12)])
+    assert plan.short
+    assert {tree["why"] for tree in plan.short} >= {"out of reach"}
+    axes, bar = plan.plot(units="us").axes
+    assert (axes.get_xlabel(), axes.get_ylabel()) == ("east, ft", "north, ft")
+    assert bar.get_ylabel() == "depth under each tree, in"
+    figure = axes.get_figure()
+    assert figure is not None
+    shown = [text.get_text() for text in figure.legends[0].get_texts()]
+    assert "short tree" in shown
+    assert "1" in [text.get_text() for text in axes.texts]
+
+
+def test_flow_follows_from_pump_and_hose() -> None:
+    system = System(Pump.from_rating(flow_l_min=300, head_m=66), Hose(80, 50.8), Nozzle(15.16), 3)
+    plan = place(FIELD, GUN, TREES, 15, positions=Grid(9), hydrants=[Hydrant((2, 2), 80)], system=system, section_m=15, work=10)
+    flows = [stand["flow_l_min"] for stand in plan.sets]
+    order = np.argsort(plan.hose_m)
+    assert (np.diff(np.array(flows)[order]) <= 1e-9).all(), "more hose leaves less water"
+    along = Alleys([[(1, 2), (48, 0)], [(6, 30), (36, 30)]], 8)
+    assert len(place(FIELD, GUN, TREES, 15, positions=along, hose_run="along_rows", row_direction_deg=90, work=10).minutes)
+
+
+def test_progress_is_reported() -> None:
+    seen: list[tuple[int, int]] = []
+    place(FIELD, GUN, TREES, 15, positions=Grid(9), work=10, progress=lambda done, total: seen.append((done, total)))
+    assert seen
+
+    def stop(done: int, total: int) -> None:
+        raise KeyError(done)
+
+    with pytest.raises(KeyError):
+        place(FIELD, GUN, TREES, 15, positions=Grid(4), work=10**6, progress=stop)
+
+
+def test_ctrl_c_returns_within_a_fifth_of_a_second_and_the_worker_stops() -> None:
+    pressed: list[float] = []
+    before = workers()
+
+    def press() -> None:
+        pressed.append(time.perf_counter())
+        signal.raise_signal(signal.SIGINT)
+
+    def begun(done: int, total: int) -> None:
+        if total == 10**7 and not timer.is_alive() and not pressed:
+            timer.start()
+
+    timer = threading.Timer(0.2, press)
+    with pytest.raises(KeyboardInterrupt):
+        place(FIELD, GUN, TREES, 15, positions=Grid(4), work=10**7, n_threads=1, progress=begun)
+    assert time.perf_counter() - pressed[0] < 0.2
+    timer.join()
+    deadline = time.perf_counter() + 10
+    while workers() > before and time.perf_counter() < deadline:
+        time.sleep(0.02)
+    assert workers() <= before, "it goes on by itself for one slice, and no longer"
+
+
+def workers() -> int:
+    """Count this process's threads of the core, where the system tells them."""
+    tasks = Path("/proc/self/task")
+    return sum((task / "comm").read_text().strip() == "dibble" for task in tasks.iterdir()) if tasks.exists() else 0
+
+
+def message(*args: Any, **named: Any) -> str:
+    """Give the whole message of a refusal."""
+    with pytest.raises(DibbleError) as caught:
+        place(*args, **named)
+    return str(caught.value)
+
+
+def test_bad_questions_are_refused() -> None:
+    assert message([(0, 0), (60, 40), (60, 0), (0, 40)], GUN, TREES, 15).startswith("the outline crosses itself")
+    assert message(FIELD, GUN, [], 15) == "trees_xy_m is missing. Give the position of one tree or more."
+    assert message(FIELD, GUN, [(10, 10), (200, 10)], 15) == (
+        "1 tree stands outside the outline: trees_xy_m[1] at (200.0, 10.0) is 136.4 m from its edge. "
+        "Widen the outline, or leave the tree out; check that all positions have the same origin."
+    )
+    assert message(FIELD, GUN, [(10, 10), (float("nan"), 10)], 15).startswith("trees_xy_m[1]: x_m is NaN m: position must be from")
+    assert message(FIELD, GUN, TREES, [15.0, 16.0]).startswith(f"target_mm has 2 values for {len(TREES)} trees")
+    assert message(FIELD, GUN, TREES, 15, positions="everywhere").startswith('positions "everywhere" is not known')
+    assert message(FIELD, GUN, TREES, 15, prices={"diesel": 3}).startswith("cannot read prices JSON")
+    assert message(FIELD, GUN, TREES, 15, positions=Grid(0)).startswith("spacing_m is 0 m")
+    swapped = [(45.000, -84.700), (45.001, -84.700), (45.001, -84.699)]
+    assert message(swapped, GUN, TREES, 15, plane=PLANE).endswith("Give longitude first and latitude second, as GeoJSON does.")
+    far = message(FIELD, GUN, TREES, 15, positions=[(40, 12)], hydrants=[Hydrant((2, 2), 20, "gate")])
+    assert "gate" in far
+    assert "short" in far
+
+
+def test_a_million_trees_are_refused_with_the_number() -> None:
+    trees = np.random.default_rng(0).uniform(2, 30, (1_000_000, 2))
+    assert message(FIELD, GUN, trees, 15) == (
+        "1000000 trees are more than `place` takes (20000). "
+        "Place the sprinkler block by block; `apply` gives depths at any number of points."
+    )
