@@ -206,11 +206,29 @@ pub struct Feeding {
     /// The day, where the day of bud break is known.
     #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
     pub date: Option<Date>,
+    /// First day that will do, where the day of bud break is known.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub from: Option<Date>,
+    /// Last day that will do.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub until: Option<Date>,
     /// Why then.
     pub why: String,
     /// Who says so.
     pub source: String,
 }
+
+impl Feeding {
+    /// Is its last day before `day`?
+    pub fn is_over(&self, day: Date) -> bool {
+        self.until.is_some_and(|until| until < day)
+    }
+}
+
+/// Days before and after a feeding's day that will do as well: our judgment.
+const AROUND_DAYS: i32 = 7;
 
 /// What the season's feedings depend on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -236,29 +254,45 @@ pub struct SeasonQuestion {
 /// # Source
 /// Two weeks and the late-summer share: Michigan State University. Urea three weeks, roots at 40-45 °F: Rutgers FS1187.
 /// An Oregon trial found a fifth of the nitrogen in the trees and two fifths leached (Landgren and Webster, 1997). The
-/// split on sand and the equal shares are our judgment.
+/// split on sand, the equal shares and the week before and after each day are our judgment.
 pub fn nitrogen_season(question: &SeasonQuestion) -> Vec<Feeding> {
     let (lead, who) = if question.urea { (21, "Rutgers FS1187") } else { (14, "Michigan State University Extension") };
+    let around = |date: Option<Date>| (date.map(|d| d + -AROUND_DAYS), date.map(|d| d + AROUND_DAYS));
+    let date = question.bud_break.map(|d| d + -lead);
+    let (from, until) = around(date);
     let mut feedings = vec![Feeding {
         share: 1.0,
         when: format!("about {} weeks before bud break", lead / 7),
-        date: question.bud_break.map(|d| d + -lead),
+        date,
+        from,
+        until,
         why: "roots wake before the buds and the new shoots draw on it".into(),
         source: who.into(),
     }];
     if question.sale_year {
+        let month = |d: Date| match question.southern {
+            true => (Date::new(d.year() + i32::from(d.month() > 2), 2, 1), Date::new(d.year() + i32::from(d.month() > 2), 2, 28)),
+            false => (Date::new(d.year(), 8, 1), Date::new(d.year(), 8, 31)),
+        };
+        let (from, until) = question.bud_break.map(month).map_or((None, None), |(a, b)| (a.ok(), b.ok()));
         feedings.push(Feeding {
             share: 1.0,
             when: if question.southern { "in February, for color" } else { "in August, for color" }.into(),
             date: None,
+            from,
+            until,
             why: "late nitrogen greens the needles of trees that are sold this year; shoots have stopped".into(),
             source: "Michigan State University Extension".into(),
         });
     } else if question.texture == Some(TextureGroup::Sand) {
+        let date = date.map(|d| d + 42);
+        let (from, until) = around(date);
         feedings.push(Feeding {
             share: 1.0,
             when: "six weeks after the first".into(),
-            date: question.bud_break.map(|d| d + (42 - lead)),
+            date,
+            from,
+            until,
             why: "sand holds little nitrate: a wet spell takes one large dose below the roots".into(),
             source: "our judgment; nurseries split in two or three".into(),
         });

@@ -160,6 +160,27 @@ fn in_the_year_of_sale_nitrogen_is_split_and_the_rest_goes_first() {
 }
 
 #[test]
+fn a_feeding_that_is_over_is_not_made_up_for() {
+    let mut input = block(31.0, 100.0, vec![priced("ammonium sulfate", 15.0), priced("TSP", 20.0), priced("potassium chloride", 14.0)]);
+    (input.age_years, input.sale_year) = (Some(7), true);
+    let whole = answer(&input).mix.unwrap();
+    input.not_before = Some(Date::new(2027, 7, 14).unwrap());
+    let late = answer(&input).mix.unwrap();
+    // what was missed in spring stays missed, and phosphate and potash wait for the next
+    assert_eq!(late.rounds.len(), 1);
+    assert_eq!((late.rounds[0].from, late.rounds[0].until), (Some(Date::new(2027, 8, 1).unwrap()), Some(Date::new(2027, 8, 31).unwrap())));
+    let g = |mix: &dibble::fertility::Mix, i: usize| mix.rounds[i].amounts[0].rates.g_per_tree;
+    assert!(late.rounds[0].amounts.len() == 1 && (g(&late, 0) / g(&whole, 1) - 1.0).abs() < 1e-9);
+    // what was given beyond the share of spring is taken off
+    let n = answer(&input).nitrogen.unwrap().low.field_kg_ha;
+    input.credits = vec![Credit { from: "spring".into(), nutrient: Guarantee::N, kg_ha: 0.75 * n }];
+    let fed = answer(&input).mix.unwrap();
+    assert!((g(&fed, 0) / g(&late, 0) - 0.5).abs() < 1e-9);
+    input.not_before = Some(Date::new(2027, 9, 1).unwrap());
+    assert_eq!(answer(&input).mix, None);
+}
+
+#[test]
 fn what_the_ground_gets_anyway_is_taken_off() {
     let mut input = block(31.0, 100.0, three());
     let credit = |nutrient, kg_ha| Credit { from: "compost".into(), nutrient, kg_ha };

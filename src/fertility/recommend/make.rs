@@ -303,9 +303,13 @@ pub(super) fn needs_per_ha(answer: &Recommendation) -> Vec<Need> {
 
 /// The mix and the feedings of the year.
 fn products(input: &RecommendInput, answer: &mut Recommendation, control: &Control) -> Result<()> {
+    season(input, input.urea, answer);
     let mut mix = mix::mix(answer, input, control)?;
     let urea = input.urea || mix.iter().zip(&input.shed).any(|(mix, shed)| uses_urea(mix, shed));
-    season(input, urea, answer)?;
+    if urea && !input.urea {
+        season(input, urea, answer);
+    }
+    burning(input, urea, answer)?;
     if let Some(mix) = &mut mix {
         mix.rounds = mix::rounds(mix, answer, input)?;
         brought(input, mix, answer)?;
@@ -316,29 +320,37 @@ fn products(input: &RecommendInput, answer: &mut Recommendation, control: &Contr
     Ok(())
 }
 
-/// When the nitrogen goes out, and whether it is too much.
-fn season(input: &RecommendInput, urea: bool, answer: &mut Recommendation) -> Result<()> {
-    let Some(need) = &answer.nitrogen else { return Ok(()) };
-    let highest = need.high.unwrap_or(need.low);
-    if highest.field_kg_ha <= 0.0 {
-        return Ok(());
+/// When the nitrogen goes out.
+fn season(input: &RecommendInput, urea: bool, answer: &mut Recommendation) {
+    if highest(answer).is_some() {
+        answer.feedings = nitrogen_season(&SeasonQuestion {
+            bud_break: input.bud_break,
+            texture: input.test.input().texture.map(TextureGroup::from),
+            sale_year: input.sale_year,
+            southern: input.southern,
+            urea,
+        });
     }
-    answer.feedings = nitrogen_season(&SeasonQuestion {
-        bud_break: input.bud_break,
-        texture: input.test.input().texture.map(TextureGroup::from),
-        sale_year: input.sale_year,
-        southern: input.southern,
-        urea,
-    });
-    answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree)?);
-    answer.cautions.extend(nitrogen_cautions(urea));
+}
+
+/// Most nitrogen that the table gives, where it gives any.
+fn highest(answer: &Recommendation) -> Option<Rates> {
+    answer.nitrogen.as_ref().map(|n| n.high.unwrap_or(n.low)).filter(|r| r.field_kg_ha > 0.0)
+}
+
+/// Whether the nitrogen is too much, and what to mind.
+fn burning(input: &RecommendInput, urea: bool, answer: &mut Recommendation) -> Result<()> {
+    if let Some(highest) = highest(answer) {
+        answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree)?);
+        answer.cautions.extend(nitrogen_cautions(urea));
+    }
     Ok(())
 }
 
 /// A mix for phosphate or potash may bring more nitrogen than the year's need.
 fn brought(input: &RecommendInput, mix: &Mix, answer: &mut Recommendation) -> Result<()> {
     let n_kg_ha = mix.blend.as_ref().map_or(0.0, |b| b.supplied_kg(Guarantee::N)) / mix.area_ha;
-    let asked = answer.nitrogen.as_ref().map_or(0.0, |n| n.high.unwrap_or(n.low).field_kg_ha);
+    let asked = highest(answer).map_or(0.0, |r| r.field_kg_ha);
     if n_kg_ha > asked * (1.0 + 1e-9) {
         let rates = Rates::from_field(n_kg_ha, &input.ground)?;
         for warning in nitrogen_warnings(&rates, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree)? {

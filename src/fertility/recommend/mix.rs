@@ -6,8 +6,8 @@ use crate::control::Control;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::{
-    Bags, Blend, BlendConflict, BlendRequest, Guarantee, HandAmount, HandInput, Limit, Meaning, Need, NutrientNeed, Product, Rates, blend,
-    blend_conflict, by_hand,
+    Bags, Blend, BlendConflict, BlendRequest, Feeding, Guarantee, HandAmount, HandInput, Limit, Meaning, Need, NutrientNeed, Product,
+    Rates, blend, blend_conflict, by_hand,
 };
 use crate::units::System;
 use serde::{Deserialize, Serialize};
@@ -82,6 +82,14 @@ pub struct Round {
     /// The day, where it is known.
     #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
     pub date: Option<Date>,
+    /// First day that will do, where it is known.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub from: Option<Date>,
+    /// Last day that will do.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub until: Option<Date>,
+    /// Why then.
+    pub why: String,
     /// Share of the year's nitrogen products.
     pub share: f64,
     /// What each tree gets.
@@ -141,7 +149,8 @@ impl Recommendation {
     /// products (or without an area, products with a price) and where nothing is needed.
     ///
     /// A nutrient may come up to the upper end of its need and the tolerance. Phosphate and potash that the soil holds
-    /// above the optimum, and nitrogen where the table gives none, may not come at all.
+    /// above the optimum, and nitrogen where the table gives none, may not come at all. Feedings that are over by
+    /// `not_before` take their share of the nitrogen with them, given or missed, and with the first of them goes all else.
     ///
     /// # Errors
     /// A credit, an area or a limit out of range.
@@ -150,8 +159,13 @@ impl Recommendation {
         let over = 1.0 + bounds::OVERSUPPLY.check(shed.oversupply)?;
         let area = input.area_ha.unwrap_or(1.0);
         let mut needs = Vec::new();
+        let gone = self.feedings.iter().filter(|f| input.not_before.is_some_and(|day| f.is_over(day)));
+        let gone: f64 = gone.map(|f| f.share).sum();
         for need in super::make::needs_per_ha(self) {
-            let credit = credit_kg_ha(&input.credits, need.nutrient)?;
+            if gone > 0.0 && need.nutrient != Guarantee::N {
+                continue;
+            }
+            let credit = credit_kg_ha(&input.credits, need.nutrient)?.max(gone * need.at_least_kg);
             let top = need.at_most_kg.unwrap_or(need.at_least_kg) * over;
             needs.push(Need { at_most_kg: Some(top), ..need }.less(credit)?.times(area));
         }
@@ -250,22 +264,41 @@ pub(super) fn rounds(mix: &Mix, answer: &Recommendation, input: &RecommendInput)
         };
         Ok(ForTree { product: product.name.clone(), rates, hand: product.density_kg_m3().map(hand).transpose()? })
     };
-    let mut shares: Vec<(String, Option<Date>, f64)> = answer.feedings.iter().map(|f| (f.when.clone(), f.date, f.share)).collect();
-    if shares.is_empty() {
-        let when = match input.age_years {
-            None => "before planting, worked in",
-            Some(0) => "next spring, none in the planting year",
-            Some(_) => "in fall or early spring",
+    let of = |f: &Feeding| Round {
+        when: f.when.clone(),
+        date: f.date,
+        from: f.from,
+        until: f.until,
+        why: f.why.clone(),
+        share: f.share,
+        amounts: Vec::new(),
+    };
+    let over = |f: &&Feeding| input.not_before.is_none_or(|day| !f.is_over(day));
+    let mut rounds: Vec<Round> = answer.feedings.iter().filter(over).map(of).collect();
+    if answer.feedings.is_empty() {
+        let (when, why) = match input.age_years {
+            None => ("before planting, worked in", "phosphate and lime hardly move down later"),
+            Some(0) => ("next spring, none in the planting year", "new roots are hurt and weeds fed"),
+            Some(_) => ("in fall or early spring", "what moves slowly has the wet months to do so"),
         };
-        shares.push((when.into(), None, 1.0));
+        rounds.push(Round {
+            when: when.into(),
+            date: None,
+            from: None,
+            until: input.planting,
+            why: why.into(),
+            share: 1.0,
+            amounts: Vec::new(),
+        });
     }
-    let mut rounds = Vec::new();
-    for (i, (when, date, share)) in shares.into_iter().enumerate() {
+    let all: f64 = rounds.iter().map(|r| r.share).sum();
+    for (i, round) in rounds.iter_mut().enumerate() {
+        round.share /= all;
         let amounts: Result<Vec<ForTree>> = taken(mix, shed)
             .filter(|(p, _)| i == 0 || p.n_pct > 0.0)
-            .map(|(p, kg)| for_tree(p, if p.n_pct > 0.0 { share * kg } else { kg }))
+            .map(|(p, kg)| for_tree(p, if p.n_pct > 0.0 { round.share * kg } else { kg }))
             .collect();
-        rounds.push(Round { when, date, share, amounts: amounts? });
+        round.amounts = amounts?;
     }
     rounds.retain(|r| !r.amounts.is_empty());
     Ok(rounds)

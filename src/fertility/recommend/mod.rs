@@ -139,6 +139,10 @@ pub struct RecommendInput {
     /// What the ground gets anyway this year.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub credits: Vec<Credit>,
+    /// Feedings whose last day comes before this day are over, and what they missed is not made up for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub not_before: Option<Date>,
     /// Most nitrogen in a year on treated ground, kg/ha, before a warning.
     #[serde(default = "nitrogen_cap")]
     pub n_cap_kg_ha: f64,
@@ -196,6 +200,7 @@ impl RecommendInput {
             irrigation_mm: None,
             shed: None,
             credits: Vec::new(),
+            not_before: None,
             n_cap_kg_ha: nitrogen_cap(),
             most_n_g_per_tree: None,
         }
