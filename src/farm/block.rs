@@ -1,5 +1,6 @@
 //! `[[block]]`: trees of one kind on one soil, with the log of what fell, was given and was seen there.
 
+use super::feeding::{BlockFeeding, Fed};
 use super::field::{Field, FieldMap};
 use crate::bounds;
 use crate::date::Date;
@@ -108,6 +109,9 @@ pub struct Block {
     /// Where it lies: outline, rows, places for the sprinkler.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub field: Option<Field>,
+    /// How it is fed; without it the plan says nothing about feeding.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub feeding: Option<BlockFeeding>,
     /// The block's own rain gauge. On its days it stands in place of the station's rain.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rain: Vec<Rain>,
@@ -117,6 +121,9 @@ pub struct Block {
     /// What shovel, tensiometer and probe said.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub reading: Vec<Reading>,
+    /// Fertilizer and lime that were spread.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub fed: Vec<Fed>,
 }
 
 /// `[[block.rain]]`: one reading of the block's gauge.
@@ -321,6 +328,7 @@ impl Block {
         problems.extend(self.watered.iter().filter_map(|w| w.check(rate_mm_h).err()));
         problems.extend(self.reading.iter().filter_map(|r| r.check().err()).flat_map(|e| e.problems().to_vec()));
         problems.extend(self.rain_twice());
+        problems.extend(self.fed.iter().filter_map(|f| f.check().err()));
         problems.extend(self.map().err().into_iter().flat_map(|e| e.problems().to_vec()));
         match Error::several(problems) {
             Some(error) => Err(error),

@@ -7,6 +7,7 @@ mod points;
 
 use crate::date::Date;
 use crate::error::{Error, Result};
+use crate::fertility::Reported;
 use crate::units;
 use std::cell::RefCell;
 use toml::Spanned;
@@ -167,6 +168,32 @@ impl<'s, 't> Table<'s, 't> {
             DeValue::String(text) => Some(text.to_string()),
             _ => {
                 self.wrong_type(key, entry, "text", "\"...\"");
+                None
+            }
+        }
+    }
+
+    /// A list of texts.
+    pub fn words(&self, key: &'static str) -> Vec<String> {
+        let Some(entry) = self.ask(key) else { return Vec::new() };
+        let items = match entry.get_ref() {
+            DeValue::Array(items) => items.iter().map(|i| i.get_ref().as_str().map(ToString::to_string)).collect::<Option<Vec<String>>>(),
+            _ => None,
+        };
+        items.unwrap_or_else(|| {
+            self.wrong_type(key, entry, "a list of texts", "[\"...\", \"...\"]");
+            Vec::new()
+        })
+    }
+
+    /// A lab's value: a number, or text such as "<1".
+    pub fn reported(&self, key: &'static str) -> Option<Reported> {
+        let entry = self.ask(key)?;
+        match (number(entry.get_ref()), entry.get_ref()) {
+            (Some(value), _) => Some(Reported::Measured(value)),
+            (None, DeValue::String(text)) => text.parse().map_err(|error| self.problem(key, error)).ok(),
+            _ => {
+                self.wrong_type(key, entry, "a number or text", "31, or \"<1\"");
                 None
             }
         }
@@ -369,6 +396,10 @@ fn bare_name(key: &'static str, unit: &str) -> &'static str {
         "m/s" => "_m_s",
         "deg C" => "_c",
         "dS/m" => "_ds_m",
+        "mg/L" => "_mg_l",
+        "kg/ha" => "_kg_ha",
+        "kg/m3" => "_kg_m3",
+        "mL" => "_ml",
         other => return key.strip_suffix(other).and_then(|k| k.strip_suffix('_')).unwrap_or(key),
     };
     key.strip_suffix(ending).unwrap_or(key)

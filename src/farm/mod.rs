@@ -6,6 +6,7 @@
 
 mod block;
 mod equipment;
+mod feeding;
 mod field;
 pub(crate) mod file;
 mod ground;
@@ -18,6 +19,7 @@ mod sprinkler;
 
 pub use block::{Block, LoggedSet, Planted, Rain, Reading, Watered};
 pub use equipment::{CurvePoint, FarmHose, FarmPump, Hydrant, Tank};
+pub use feeding::{BlockFeeding, Fed, FeedingHabits, FeedingMethod};
 pub use field::{Area, AreaKind, Field, FieldMap, Hole, Places, TreePlace};
 pub use ground::{Ground, Horizon};
 pub use landed::Landed;
@@ -33,6 +35,7 @@ pub use sprinkler::{Can, Head, SprayClimate, Sprinkler};
 use crate::assumption::Flags;
 use crate::date::Date;
 use crate::error::{Error, Result};
+use crate::fertility::{Product, SoilTestInput, WaterTest};
 use crate::soil::Profile;
 use crate::stand::Stand;
 use crate::units::System;
@@ -71,6 +74,18 @@ pub struct FarmInput {
     /// Ground that no set may stand in or water fall on.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub area: Vec<Area>,
+    /// What holds for the feeding of all blocks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub feeding: Option<FeedingHabits>,
+    /// Test of the irrigation water.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub water_test: Option<WaterTest>,
+    /// Fertilizers and limes that can be bought or lie in the shed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub product: Vec<Product>,
+    /// Soil tests by the names that blocks use.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub soil_test: BTreeMap<String, SoilTestInput>,
     /// Soils by the names that blocks use.
     pub soil: BTreeMap<String, Ground>,
     /// The blocks.
@@ -104,6 +119,9 @@ impl Farm {
         for (place, error) in equipment_problems(&input) {
             at(place, error);
         }
+        for (place, error) in feeding::problems(&input) {
+            at(place, error);
+        }
         let equipment = equipment(&input);
         let rate_mm_h = equipment.rate_mm_h().map(|(rate, _)| rate);
         let mut profiles = BTreeMap::new();
@@ -123,6 +141,9 @@ impl Farm {
             }
             maps.push(block.map().ok().flatten());
             if let Some(error) = block.sets_without_ground(input.sprinkler.is_some()) {
+                at(label.clone(), error);
+            }
+            for error in feeding::block_problems(block, south, &input.soil_test, &input.product) {
                 at(label.clone(), error);
             }
             if let Some(error) = unknown_soil(block, input.soil.keys()) {

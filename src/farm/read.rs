@@ -1,12 +1,14 @@
 //! The farm file: which keys each table has, in which unit, and the place of each problem that the checks find.
 
 use super::equipment::{CurvePoint, FarmHose, FarmPump, Hydrant, Tank};
+use super::feeding::{self, read as feed};
 use super::field::{Area, AreaKind, Field, Hole};
 use super::file::{self, Table};
 use super::sprinkler::{Can, Equipment, Sprinkler};
 use super::{Block, Farm, FarmInput, Ground, Horizon, LoggedSet, Place, Planted, Rain, Reading, Watered, incomplete, unknown_soil};
 use crate::date::Date;
 use crate::error::{Error, Result};
+use crate::fertility::{Product, SoilTestInput};
 use crate::sprinkler::{Wind, WindInput};
 use std::collections::BTreeMap;
 
@@ -37,9 +39,22 @@ fn input(t: &T<'_, '_>) -> FarmInput {
     equipment.contradictions().iter().for_each(|problem| t.report(problem));
     let rate_mm_h = equipment.rate_mm_h().map(|(rate, _)| rate);
     let soil: BTreeMap<String, Ground> = t.named_tables("soil", ground).into_iter().collect();
+    let product: Vec<Product> = t.tables("product", feed::product).into_iter().flatten().collect();
+    if let Some(error) = feeding::twice(&product) {
+        t.report(&error);
+    }
+    let soil_test: BTreeMap<String, SoilTestInput> = t.named_tables("soil_test", feed::soil_test).into_iter().collect();
+    let habits = t.table("feeding", |t| feed::habits(t, &product));
+    let water_test = t.table("water_test", feed::water_test).flatten();
     let south = site.latitude_deg < 0.0;
-    let block = t.tables("block", |t| block(t, south, &soil, &equipment, rate_mm_h));
-    let input = FarmInput { name, units, site, sprinkler, pump, hose, hydrant, tank, area, soil, block };
+    let block = t.tables("block", |t| {
+        let block = block(t, south, &soil, &equipment, rate_mm_h);
+        feeding::block_problems(&block, south, &soil_test, &product).iter().for_each(|problem| t.report(problem));
+        block
+    });
+    let feeding = habits;
+    let input =
+        FarmInput { name, units, site, sprinkler, pump, hose, hydrant, tank, area, feeding, water_test, product, soil_test, soil, block };
     if let Some(error) = incomplete(&input) {
         t.report(&error);
     }
@@ -245,9 +260,11 @@ fn block(t: &T<'_, '_>, south: bool, soils: &BTreeMap<String, Ground>, equipment
         crown_width_m: t.quantity("crown_width_m", "m"),
         allowed_depletion: t.quantity("allowed_depletion", ""),
         field: t.table("field", field),
+        feeding: t.table("feeding", feed::block_feeding).flatten(),
         rain: t.tables("rain", rain).into_iter().flatten().collect(),
         watered: t.tables("watered", |t| watered(t, rate_mm_h)).into_iter().flatten().collect(),
         reading: t.tables("reading", reading).into_iter().flatten().collect(),
+        fed: t.tables("fed", feed::fed).into_iter().flatten().collect(),
     };
     t.ok(block.check_trees(south));
     if block.field.as_ref().is_some_and(|f| f.check().is_ok()) {
