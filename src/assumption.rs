@@ -107,6 +107,7 @@ assumptions! {
     UsualLime = "usual_lime", "a rate of agricultural lime taken to mean lime of 90 % calcium carbonate equivalent", "0.90", "", "Tri-State Fertilizer Recommendations E-2567", Some;
     TargetMiddle = "target_middle", "the source prints a range of pH and no target: its middle before planting, its lower end among trees", "", "", "our judgment", Some;
     SurfaceDepth = "surface_depth", "lime on the surface is reckoned for the top 10 cm", "0.10", "m", "Tri-State E-2567: 0 to 4 in takes half the 8-inch rate", Some;
+    BudBreak = "bud_break", "usual day of bud break not given", "15 May; south of the equator 15 November", "", "from memory: true firs of the Great Lakes states break bud in the middle and end of May", Some;
     BuildUpRule = "build_up_rule", "build-up reckoned with a rule made for field crops", "20 lb P2O5/acre for 1 ppm P, 6 to 10 lb K2O/acre for 1 ppm K", "", "Tri-State Fertilizer Recommendations, as quoted", Much;
 
     // Placement

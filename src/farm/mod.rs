@@ -26,8 +26,8 @@ pub use landed::Landed;
 pub use log::Logged;
 pub use place::Place;
 pub use plan::{
-    Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Line, PLAN_SCHEMA, Page, Part, Plan, PlanOptions, Standing, Table, WhatIf,
-    plan, usual_today,
+    Basis, BlockPlan, Buy, Estimate, FedLine, FeedingList, FeedingPlan, INCH_A_WEEK_MM, IntakePlan, LimeLine, Line, NeedLine, PLAN_SCHEMA,
+    Page, Part, Plan, PlanOptions, Standing, Table, WhatIf, plan, usual_today,
 };
 
 pub use sprinkler::{Can, Head, SprayClimate, Sprinkler};

@@ -2,6 +2,7 @@
 
 use crate::bounds;
 use crate::error::{Error, Result};
+use crate::units::{System, show};
 use serde::{Deserialize, Serialize};
 
 /// kg of calcium carbonate that neutralizes the acid of 1 kg of N as urea (Cornell, Northeast CCA).
@@ -148,7 +149,10 @@ pub fn water_load(test: &WaterTest, irrigation_mm: f64) -> Result<WaterLoad> {
         cautions.push(format!("Somewhat salty water ({ec} dS/m): count its salt with the fertilizer's (from memory: care from 0.7 on)."));
     }
     if lime_kg_ha > 100.0 {
-        cautions.push(format!("The water limes the ground with {lime_kg_ha:.0} kg/ha of carbonate in this season: watch the pH of fir."));
+        cautions.push(format!(
+            "The water limes the ground with {} of carbonate in this season: watch the pH of fir.",
+            show::mass_per_area(lime_kg_ha, System::Us)
+        ));
     }
     let meq = |value: Option<f64>, mg_per_meq: f64| {
         bounds::ALKALINITY_MG_L.named("ion_mg_l").check_option(value).map(|v| v.map(|v| v / mg_per_meq))

@@ -8,6 +8,9 @@ use serde::{Deserialize, Serialize};
 /// mL in a US cup.
 const ML_PER_CUP: f64 = L_PER_GAL * 1000.0 / 16.0;
 
+/// A scoop that misses the amount by more than this does not measure it.
+const TOO_COARSE_PCT: f64 = 20.0;
+
 /// Product that carries `nutrient_g` of a nutrient, g: the nutrient over its content.
 ///
 /// # Errors
@@ -139,6 +142,9 @@ impl HandAmount {
     pub fn words(&self, system: System) -> String {
         let mut text = show::mass_per_tree(self.product_g, system);
         match (self.scoop, system) {
+            (Some(s), _) if s.off_pct.abs() > TOO_COARSE_PCT => {
+                text.push_str(", too little for quarters of this scoop: take a smaller one")
+            }
             (Some(s), _) => text.push_str(&format!(
                 ", {} level scoops ({} by weight, {:+.0} %)",
                 s.scoops,

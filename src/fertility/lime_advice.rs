@@ -10,6 +10,7 @@ use super::{Library, SoilTest};
 use crate::assumption::{Assumed, Assumption};
 use crate::bounds;
 use crate::error::{Error, Result};
+use crate::units::{System, show};
 use crate::words::words;
 use serde::{Deserialize, Serialize};
 
@@ -214,7 +215,10 @@ fn lime(test: &SoilTest, question: &LimeQuestion, aim: f64, advice: &mut LimeAdv
     }
     if established {
         advice.cautions.push("Surface lime moves down slowly, an inch or so in a year: it will not mend the subsoil soon.".into());
-        advice.cautions.push(format!("At most {cap:.0} kg/ha in one spreading over living roots (from memory; yours to change)."));
+        advice.cautions.push(format!(
+            "At most {} in one spreading over living roots (from memory; yours to change).",
+            show::mass_per_area(cap, System::Us)
+        ));
     }
     advice.cautions.push("Do not exceed the rate: over-liming brings on a shortage of manganese.".into());
     match question.magnesium_short {

@@ -6,7 +6,7 @@ use crate::bounds;
 use crate::error::{Error, Result};
 use crate::num::interp;
 use crate::soil::TextureClass;
-use crate::units;
+use crate::units::{self, System, show};
 use crate::words::words;
 use serde::{Deserialize, Serialize};
 
@@ -296,7 +296,10 @@ pub fn sulfur_need(question: &SulfurQuestion, library: &Library<SulfurTable>) ->
         need.cautions.push("Nobody has looked for free carbonate: drip vinegar on a clod first.".into());
     }
     if living_roots {
-        need.cautions.push(format!("Over living roots no more than {cap:.0} kg/ha of sulfur in a year (from memory; yours to change)."));
+        need.cautions.push(format!(
+            "Over living roots no more than {} of sulfur in a year (from memory; yours to change).",
+            show::mass_per_area(cap, System::Us)
+        ));
     }
     Ok(need)
 }

@@ -104,7 +104,7 @@ fn water_and_the_exchange_stand_beside_the_answer() {
     // 2 meq of acidity, 2.00 Ca + 0.25 Mg + 0.13 K
     assert!((answer.exchange.unwrap().cec_meq - 4.37).abs() < 0.01);
     assert!((convert(answer.water.unwrap().lime_kg_ha, "kg/ha", "lb/acre").unwrap() - 543.9).abs() < 0.1);
-    assert!(answer.warnings.iter().any(|w| w.starts_with("The water limes the ground with 610 kg/ha")));
+    assert!(answer.warnings.iter().any(|w| w.starts_with("The water limes the ground with 544 lb/acre (610 kg/ha)")));
 }
 
 #[test]

@@ -2,7 +2,9 @@
 
 use super::super::file::Table;
 use super::{BlockFeeding, Fed, FeedingHabits, FeedingMethod};
-use crate::fertility::{Buffer, BufferMethod, Extractant, Measurement, Nutrient, Product, SoilTest, SoilTestInput, TestUnit, WaterTest};
+use crate::fertility::{
+    Buffer, BufferMethod, Extractant, Form, Measurement, Nutrient, Product, SoilTest, SoilTestInput, TestUnit, WaterTest,
+};
 
 type T<'s, 't> = Table<'s, 't>;
 
@@ -44,11 +46,16 @@ fn buffer(t: &T<'_, '_>) -> Option<Buffer> {
 
 fn measurement(t: &T<'_, '_>) -> Option<Measurement> {
     let nutrient = t.need("nutrient", t.choice::<Nutrient>("nutrient"), "nutrient = \"P\"");
-    let form = t.choice("form");
+    let mut form = t.choice::<Form>("form");
+    let two_forms = matches!(nutrient, Some(Nutrient::P | Nutrient::K));
+    if two_forms {
+        form = t.need("form", form, "form = \"element\" or \"oxide\", as the sheet has it");
+    }
     let value = t.need("value", t.reported("value"), "value = 31, or \"<1\"");
     let unit = t.need("unit", t.choice::<TestUnit>("unit"), "unit = \"ppm\" or \"lb/acre\"");
-    let extractant = t.choice::<Extractant>("extractant");
-    Some(Measurement { nutrient: nutrient?, form, value: value?, unit: unit?, extractant, converted: None })
+    let extractant = t.need("extractant", t.choice::<Extractant>("extractant"), "extractant = \"Mehlich-3\"; the sheet names it");
+    let measurement = Measurement { nutrient: nutrient?, form, value: value?, unit: unit?, extractant: Some(extractant?), converted: None };
+    Some(measurement).filter(|_| form.is_some() || !two_forms)
 }
 
 /// `[[product]]`: a material of the shed, on its own or `like` one of the shipped list.

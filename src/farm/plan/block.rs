@@ -144,6 +144,7 @@ pub(super) fn plan_block(
             ledger_sd_mm: view.at(Series::MorningSd, LIKELY, ahead.today),
         },
         assumptions,
+        feeding: None,
     })
 }
 

@@ -1,5 +1,6 @@
 //! What a plan holds.
 
+use super::feeding::{FeedingList, FeedingPlan};
 use crate::assumption::Assumed;
 use crate::date::Date;
 use crate::error::{Error, Result};
@@ -153,6 +154,9 @@ pub struct BlockPlan {
     pub basis: Basis,
     /// What was taken for granted about this block.
     pub assumptions: Vec<Assumed>,
+    /// Its feeding, where the farm says how it is fed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub feeding: Option<FeedingPlan>,
 }
 
 /// Numbers of the day before the plan's, from which an answer can be recomputed.
@@ -215,6 +219,9 @@ pub struct Plan {
     pub log_notes: Vec<String>,
     /// What was taken for granted about weather and sprinkler.
     pub assumptions: Vec<Assumed>,
+    /// What the next feedings take, where the farm says how blocks are fed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub feeding: Option<FeedingList>,
 }
 
 impl Plan {

@@ -10,7 +10,9 @@ impl Plan {
     /// # Errors
     /// No block of that name.
     pub fn explain(&self, block: &str) -> Result<Vec<Step>> {
-        Ok(self.block(block)?.steps(self.rate_mm_h))
+        let block = self.block(block)?;
+        let feeding = block.feeding.iter().flat_map(|f| f.steps.iter().cloned());
+        Ok(block.steps(self.rate_mm_h).into_iter().chain(feeding).collect())
     }
 }
 

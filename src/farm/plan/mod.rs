@@ -9,6 +9,7 @@ mod columns;
 mod content;
 mod delivery;
 mod explain;
+mod feeding;
 mod page;
 mod table;
 mod text;
@@ -16,6 +17,7 @@ mod view;
 mod what_if;
 
 pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
+pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
 
 use super::{Farm, Logged};
@@ -23,13 +25,14 @@ use crate::assumption::Assumption;
 use crate::bounds;
 use crate::control::Control;
 use crate::date::Date;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::record::Log;
 use crate::units::System;
 use crate::water::Winter;
 use crate::weather::{Gaps, Weather};
 use ahead::{HORIZON_DAYS, carry};
 use delivery::Delivery;
+use feeding::Feeder;
 
 /// What may differ from the plain question.
 #[derive(Debug, Clone, Default)]
@@ -81,10 +84,13 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     let farm_blocks = farm.blocks();
     let all = farm_blocks.len() as u64;
     let mut blocks = Vec::new();
+    let mut feeder = Feeder::of(farm, today)?;
     for (block, done) in farm_blocks.into_iter().zip(0..) {
         options.control.step("the plan", done, all)?;
-        let planned = block::plan_block(&block, weather, &station, today, options, &sprinkler, farm);
-        blocks.push(planned.map_err(|e| if e.place().is_some() { e } else { e.at(format!("block \"{}\"", block.block.name)) })?);
+        let at = |e: Error| if e.place().is_some() { e } else { e.at(format!("block \"{}\"", block.block.name)) };
+        let mut planned = block::plan_block(&block, weather, &station, today, options, &sprinkler, farm).map_err(at)?;
+        planned.feeding = feeder.as_mut().map(|f| f.feed(&block)).transpose().map_err(at)?.flatten();
+        blocks.push(planned);
     }
     options.control.step("the plan", all, all)?;
     let mut assumptions = station.daily.between(station.daily.first(), station.daily.date(station.given - 1))?.assumptions();
@@ -106,6 +112,7 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
         weather_notes: notes(&station.daily),
         log_notes: logged.as_ref().map(log_notes).unwrap_or_default(),
         assumptions,
+        feeding: feeder.map(Feeder::finish),
     })
 }
 

@@ -1,6 +1,8 @@
 //! The plan as rows: one for each block, every quantity in the SI unit that its column names.
 
 use super::content::{BlockPlan, Estimate, Plan};
+use crate::date::Date;
+use crate::fertility::Round;
 
 /// Column names of [`Plan::to_csv`] and the values under them.
 fn cells(block: &BlockPlan) -> Vec<(&'static str, String)> {
@@ -8,6 +10,11 @@ fn cells(block: &BlockPlan) -> Vec<(&'static str, String)> {
     let option = |x: Option<f64>| x.map(number).unwrap_or_default();
     let low = |e: Option<Estimate>| option(e.map(|e| e.low));
     let pulses = block.intake.as_ref().map(|i| &i.pulses);
+    let feeding = block.feeding.as_ref();
+    let next = feeding.and_then(|f| f.next.as_ref());
+    let each = |r: &Round| r.amounts.iter().map(|a| format!("{} {}", a.product, a.rates.g_per_tree)).collect::<Vec<_>>().join("; ");
+    let day = |d: Option<Date>| d.map(|d| d.to_string()).unwrap_or_default();
+    let lime = feeding.and_then(|f| f.lime.as_ref());
     vec![
         ("block", quoted(&block.name)),
         ("species", quoted(&block.species)),
@@ -39,6 +46,12 @@ fn cells(block: &BlockPlan) -> Vec<(&'static str, String)> {
         ("pulses_elapsed_h", option(pulses.map(|p| p.elapsed_h))),
         ("stress_days", block.so_far.stress_days.to_string()),
         ("airless_days", block.so_far.airless_days.to_string()),
+        ("feeding_from", day(next.and_then(|r| r.from))),
+        ("feeding_until", day(next.and_then(|r| r.until))),
+        ("feeding_g_per_tree", quoted(&next.map(each).unwrap_or_default())),
+        ("feeding_cost", option(feeding.and_then(|f| f.cost))),
+        ("lime_kg_ha", option(lime.map(|l| l.rate_kg_ha))),
+        ("lime_kg", option(lime.and_then(|l| l.total_kg))),
     ]
 }
 

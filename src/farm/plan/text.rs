@@ -42,6 +42,8 @@ impl Plan {
     pub fn page(&self) -> Page {
         let mut parts = vec![self.headlines()];
         parts.extend(self.blocks.iter().map(|block| block.part(self)));
+        parts.extend(self.blocks.iter().filter_map(|block| block.feeding_part(self.units)));
+        parts.extend(self.feeding.as_ref().map(|list| list.part(self.units)));
         let records = [("weather", "Weather records", &self.weather_notes), ("log", "Season log", &self.log_notes)];
         for (key, title, notes) in records.into_iter().filter(|(.., notes)| !notes.is_empty()) {
             let mut part = Part::new(key, title);
@@ -52,6 +54,7 @@ impl Plan {
         self.assumption_lines().into_iter().for_each(|line| assumed.say(line));
         let mut care = Part::new("cautions", "Take care");
         CAUTIONS.iter().for_each(|caution| care.say(*caution));
+        self.feeding.iter().flat_map(|list| &list.cautions).for_each(|caution| care.say(caution.clone()));
         parts.extend([assumed, care]);
         Page { title: format!("{}: water for the week from {} {}", self.farm, self.date.weekday(), self.date), about: self.about(), parts }
     }
@@ -81,7 +84,10 @@ impl Plan {
         type Values<'a> = Vec<(String, Vec<&'a str>)>;
         let mut rows: Vec<(&Assumed, Values<'_>)> = Vec::new();
         let everywhere = self.assumptions.iter().map(|a| (a, None));
-        let by_block = self.blocks.iter().flat_map(|b| b.assumptions.iter().map(move |a| (a, Some(b.name.as_str()))));
+        let by_block = self.blocks.iter().flat_map(|b| {
+            let feeding = b.feeding.iter().flat_map(|f| &f.assumptions);
+            b.assumptions.iter().chain(feeding).map(move |a| (a, Some(b.name.as_str())))
+        });
         for (assumed, block) in everywhere.chain(by_block) {
             let found = rows.iter().position(|(row, _)| row.key == assumed.key && block.is_some());
             let index = found.unwrap_or(rows.len());

@@ -34,6 +34,8 @@ pub(super) struct Model<'a> {
     limits: Vec<Option<(Limit, f64)>>,
 }
 
+/// Part of the largest amount below which an amount is none.
+const CRUMB: f64 = 1e-7;
 /// Part of the largest amount below which two amounts are the same.
 const SAME: f64 = 1e-6;
 
@@ -189,6 +191,9 @@ impl<'a> Model<'a> {
     fn amounts(&self, found: &Solution) -> Vec<Amount> {
         let value = |column: usize| found.values.get(column).copied().unwrap_or(0.0);
         let kg = |part: Option<Part>| part.map_or(0.0, |p| value(p.column) * p.kg);
+        let largest = self.parts.iter().flat_map(Parts::used).map(|p| kg(Some(p))).fold(0.0, f64::max);
+        // crumbs of the solver's tolerance are no amounts
+        let kg = |part: Option<Part>| Some(kg(part)).filter(|kg| *kg > CRUMB * largest).unwrap_or(0.0);
         let amount = |(product, parts): (&Product, &Parts)| {
             let (from_stock_kg, bought_used) = (kg(parts.stock), kg(parts.bought));
             let bags = parts.bags.map(value);

@@ -340,8 +340,13 @@ fn highest(answer: &Recommendation) -> Option<Rates> {
 
 /// Whether the nitrogen is too much, and what to mind.
 fn burning(input: &RecommendInput, urea: bool, answer: &mut Recommendation) -> Result<()> {
-    if let Some(highest) = highest(answer) {
-        answer.warnings.extend(nitrogen_warnings(&highest, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree)?);
+    if let (Some(highest), Some(need)) = (highest(answer), &answer.nitrogen) {
+        let warn = |rates: &Rates| nitrogen_warnings(rates, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree);
+        let mut warnings = warn(&need.low)?;
+        if warnings.is_empty() {
+            warnings = warn(&highest)?.into_iter().map(|w| format!("At the upper end of the range: {w}")).collect();
+        }
+        answer.warnings.extend(warnings);
         answer.cautions.extend(nitrogen_cautions(urea));
     }
     Ok(())

@@ -129,6 +129,19 @@ impl Mix {
 }
 
 impl Round {
+    /// A feeding before its products are known.
+    pub(crate) fn without_products(feeding: &Feeding) -> Self {
+        Self {
+            when: feeding.when.clone(),
+            date: feeding.date,
+            from: feeding.from,
+            until: feeding.until,
+            why: feeding.why.clone(),
+            share: feeding.share,
+            amounts: Vec::new(),
+        }
+    }
+
     /// When, and what a tree gets of each product.
     pub fn sentence(&self, system: System) -> String {
         let each: Vec<String> = self.amounts.iter().map(|a| format!("{} {}", a.product, a.words(system))).collect();
@@ -264,17 +277,8 @@ pub(super) fn rounds(mix: &Mix, answer: &Recommendation, input: &RecommendInput)
         };
         Ok(ForTree { product: product.name.clone(), rates, hand: product.density_kg_m3().map(hand).transpose()? })
     };
-    let of = |f: &Feeding| Round {
-        when: f.when.clone(),
-        date: f.date,
-        from: f.from,
-        until: f.until,
-        why: f.why.clone(),
-        share: f.share,
-        amounts: Vec::new(),
-    };
     let over = |f: &&Feeding| input.not_before.is_none_or(|day| !f.is_over(day));
-    let mut rounds: Vec<Round> = answer.feedings.iter().filter(over).map(of).collect();
+    let mut rounds: Vec<Round> = answer.feedings.iter().filter(over).map(Round::without_products).collect();
     if answer.feedings.is_empty() {
         let (when, why) = match input.age_years {
             None => ("before planting, worked in", "phosphate and lime hardly move down later"),
