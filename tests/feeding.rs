@@ -149,6 +149,24 @@ fn what_was_fed_in_the_season_counts_and_what_was_missed_is_not_made_up() {
 }
 
 #[test]
+fn feedings_of_the_season_log_count_once() {
+    use dibble::record::Log;
+    let farm = Farm::parse(FARM, "hill.toml").unwrap();
+    let text = "season log,1,Hill\nid,date,block,state,what,product,amount_kg\n\
+        a,2026-04-28,North,done,feeding,ammonium sulfate,40\nb,2026-04-28,North,done,feeding,guano,40\n";
+    let log = Log::parse(text, "log.csv").unwrap();
+    let logged = farm.with_log(&log).unwrap();
+    let filed =
+        Farm::parse(&format!("{FARM}fed = [{{ date = 2026-04-28, product = \"ammonium sulfate\", amount_kg = 40 }}]\n"), "hill.toml");
+    assert_eq!((logged.used, &logged.farm), (1, filed.as_ref().unwrap()));
+    assert!(logged.notes[0].starts_with("line 4 is not counted: product \"guano\" is not known."), "{:?}", logged.notes);
+    assert_eq!(
+        filed.unwrap().with_log(&log).unwrap_err().to_string(),
+        "log.csv, line 3: block \"North\" has a feeding of ammonium sulfate of 2026-04-28 in the farm file too, and it would count twice. Take it out of the farm file, or strike \"a\" in the log."
+    );
+}
+
+#[test]
 fn trees_to_be_sold_get_the_second_half_in_august_and_nothing_after_the_sale() {
     let sold = FARM.replace("method = \"broadcast\"", "method = \"broadcast\", sale_year = 2026");
     let plan = planned(&sold, "2026-07-14");

@@ -1,10 +1,12 @@
-//! The season log joined with a farm: what was done becomes part of each block's rain, waterings and readings.
+//! The season log joined with a farm: what was done becomes part of each block's rain, waterings, readings and feedings.
 
-use super::{Block, Farm, Rain, Reading, Watered};
+use super::{Block, Farm, Fed, Rain, Reading, Watered, feeding};
 use crate::date::Date;
 use crate::error::{Error, Result};
+use crate::fertility::Product;
 use crate::record::{Entry, Log, Sets, What};
 use crate::water::Seen;
+use crate::words::same;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -15,17 +17,17 @@ const SAME_DEPTH_M: f64 = 0.005;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Logged {
-    /// The farm, the log's rain, waterings, readings and counts in its blocks.
+    /// The farm, the log's rain, waterings, readings, feedings and counts in its blocks.
     pub farm: Farm,
-    /// Waterings, readings, rain and counts of the log.
+    /// Waterings, readings, rain, feedings and counts of the log.
     pub used: usize,
     /// What is not counted and why, and what deserves a second look.
     pub notes: Vec<String>,
 }
 
 impl Farm {
-    /// The farm with everything of its season log that is done: waterings, readings, the rain gauge, the last count of a whole
-    /// block. What is planned never counts.
+    /// The farm with everything of its season log that is done: waterings, readings, the rain gauge, feedings, the last count
+    /// of a whole block. What is planned never counts.
     ///
     /// A watering of some sets counts once all sets of that pass have run, on that day and with the least that any of them
     /// got: the driest tree decides. Rain of the whole farm goes to every block that has no reading of its own for that day.
@@ -53,6 +55,7 @@ impl Farm {
         let mut merge = Merge {
             log,
             filed,
+            products: &self.input().product,
             blocks: filed.clone(),
             passes: BTreeMap::new(),
             notes: Vec::new(),
@@ -86,6 +89,7 @@ struct Merge<'l> {
     log: &'l Log,
     /// The blocks as the farm file has them.
     filed: &'l [Block],
+    products: &'l [Product],
     blocks: Vec<Block>,
     /// By block, sets of a whole pass, and whether by time.
     passes: BTreeMap<(usize, u32, bool), Pass>,
@@ -104,7 +108,7 @@ impl Merge<'_> {
             return self.skip(entry, &error.to_string());
         };
         let (Some(filed), Some(block)) = (self.filed.get(index), self.blocks.get_mut(index)) else { return };
-        self.used += usize::from(!matches!(entry.what, What::Feeding { .. } | What::Note));
+        self.used += usize::from(!matches!(entry.what, What::Note));
         let date = entry.date;
         match &entry.what {
             What::Water { .. } if filed.watered.iter().any(|w| w.date == date) => self.twice(entry, &filed.name, "a watering"),
@@ -129,7 +133,17 @@ impl Merge<'_> {
                 }
             }
             What::Count { place, living, .. } if place.trim().is_empty() => block.trees = Some(*living),
-            What::Count { .. } | What::Feeding { .. } | What::Note | What::Strike => {}
+            What::Feeding { product, amount_kg } => match feeding::product(self.products, product) {
+                Ok(known) if filed.fed.iter().any(|f| f.date == date && same(&f.product, &known.name)) => {
+                    self.twice(entry, &filed.name, &format!("a feeding of {}", known.name));
+                }
+                Ok(known) => block.fed.push(Fed { date, product: known.name, amount_kg: Some(*amount_kg), per_tree_g: None }),
+                Err(error) => {
+                    self.used -= 1;
+                    self.skip(entry, &error.to_string());
+                }
+            },
+            What::Count { .. } | What::Note | What::Strike => {}
         }
     }
 
