@@ -176,6 +176,12 @@ impl PyBlockPlan {
     fn assumptions<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "assumptions", &self.0.assumptions)
     }
+    /// The block's feeding as a dict: the next one with its amounts, what a year needs, lime, cost; None where the farm says
+    /// nothing about it.
+    #[getter]
+    fn feeding<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "feeding", &self.0.feeding)
+    }
     /// The block's plan as a dict.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "block plan", &json!(self.0))

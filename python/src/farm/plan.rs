@@ -83,8 +83,13 @@ impl PyPlan {
     }
     /// Usual cautions that go with it.
     #[getter]
-    fn cautions(&self) -> Vec<&'static str> {
-        self.0.cautions().to_vec()
+    fn cautions(&self) -> Vec<&str> {
+        self.0.cautions()
+    }
+    /// What the next feedings of all blocks take, as a dict: products, bags, cost, cautions; None where none is planned.
+    #[getter]
+    fn feeding<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "feeding", &self.0.feeding)
     }
     /// The field sheet: one printable page of HTML that stands alone. Needs jinja2 and matplotlib (`pip install dibble[report]`).
     fn sheet<'py>(slf: &Bound<'py, Self>) -> PyResult<Any<'py>> {
@@ -101,10 +106,7 @@ impl PyPlan {
 
     /// The blocks as a table, one row for each, in SI; `into` is "pandas", "polars", "pyarrow" or "dict".
     fn to_table<'py>(&self, py: Python<'py>, into: &str) -> PyResult<Any<'py>> {
-        let columns = py
-            .import("dibble._table")?
-            .getattr("from_csv")?
-            .call1((self.0.to_csv(), ["date", "block", "species", "planted", "standing"]))?;
+        let columns = py.import("dibble._table")?.getattr("from_csv")?.call1((self.0.to_csv(), Plan::WORD_COLUMNS))?;
         table::build(columns.extract()?, Some(into), None)
     }
     /// The blocks as CSV (RFC 4180), one row for each, in SI.

@@ -63,6 +63,10 @@ fn quoted(text: &str) -> String {
 }
 
 impl Plan {
+    /// Columns of [`Plan::to_csv`] that hold words or days; all others hold numbers.
+    pub const WORD_COLUMNS: [&str; 8] =
+        ["date", "block", "species", "planted", "standing", "feeding_from", "feeding_until", "feeding_g_per_tree"];
+
     /// The plan as CSV (RFC 4180), one row for each block, numbers exact and in SI.
     pub fn to_csv(&self) -> String {
         let mut lines = Vec::new();

@@ -18,8 +18,9 @@ const CAUTIONS: [&str; 6] = [
 
 impl Plan {
     /// Usual cautions that go with this plan.
-    pub fn cautions(&self) -> &'static [&'static str] {
-        &CAUTIONS
+    pub fn cautions(&self) -> Vec<&str> {
+        let feeding = self.feeding.iter().flat_map(|list| &list.cautions);
+        CAUTIONS.into_iter().chain(feeding.map(String::as_str)).collect()
     }
 
     /// Blocks in the order in which they run short.
@@ -53,8 +54,7 @@ impl Plan {
         let mut assumed = Part::new("assumptions", "Taken for granted (what moves the answer most comes first)");
         self.assumption_lines().into_iter().for_each(|line| assumed.say(line));
         let mut care = Part::new("cautions", "Take care");
-        CAUTIONS.iter().for_each(|caution| care.say(*caution));
-        self.feeding.iter().flat_map(|list| &list.cautions).for_each(|caution| care.say(caution.clone()));
+        self.cautions().into_iter().for_each(|caution| care.say(caution));
         parts.extend([assumed, care]);
         Page { title: format!("{}: water for the week from {} {}", self.farm, self.date.weekday(), self.date), about: self.about(), parts }
     }
