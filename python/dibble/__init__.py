@@ -2,7 +2,24 @@
 
 from __future__ import annotations
 
-from dibble import air, errors, et, explain, farm, geom, hydraulics, placement, soil, sprinkler, stand, sun, units, water, weather
+from dibble import (
+    air,
+    errors,
+    et,
+    explain,
+    farm,
+    fertility,
+    geom,
+    hydraulics,
+    placement,
+    soil,
+    sprinkler,
+    stand,
+    sun,
+    units,
+    water,
+    weather,
+)
 from dibble._dibble import __version__
 from dibble.errors import DibbleError
 from dibble.farm import plan
@@ -15,6 +32,7 @@ __all__ = [
     "et",
     "explain",
     "farm",
+    "fertility",
     "geom",
     "hydraulics",
     "placement",

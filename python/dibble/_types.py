@@ -64,6 +64,43 @@ UnitSystem: TypeAlias = Literal["si", "us"]
 """SI, or US customary units."""
 
 
+Quantity: TypeAlias = Number | str
+"""A number in the unit that the argument's name ends in, or text with a unit of its own: "8 in", "38 lb/acre"."""
+
+Paths: TypeAlias = str | PathLike[str] | Sequence[str | PathLike[str]]
+"""A file, or several."""
+
+DetectionPolicy: TypeAlias = Literal["limit", "half", "zero", "leave out"]
+"""The number that stands for a value below detection."""
+
+AcidityTerm: TypeAlias = Literal["Adams-Evans", "Mehlich", "SMP", "measured", "none"]
+"""How the acidity in a capacity by summation is found."""
+
+LimeMethod: TypeAlias = Literal[
+    "Mehlich buffer",
+    "Adams-Evans buffer",
+    "exchangeable acidity",
+    "exchangeable acidity table",
+    "exchangeable aluminum",
+    "SMP buffer",
+    "Mehlich 1976",
+    "texture",
+]
+"""How a lime requirement is found: the lab's method."""
+
+FinenessRule: TypeAlias = Literal["New York", "Ohio"]
+"""How the fineness of a lime counts."""
+
+Stage: TypeAlias = Literal["new planting", "established"]
+"""Before planting, or among trees."""
+
+ManureKind: TypeAlias = Literal["cow", "poultry", "swine", "horse", "sheep"]
+"""The animal that a manure comes from."""
+
+Bags: TypeAlias = Literal["loose", "whole", "opened"]
+"""By weight; in whole bags spread to the last; in whole bags of which the rest is kept."""
+
+
 class Assumed(TypedDict):
     """Something that was taken for granted."""
 

@@ -7,7 +7,7 @@ use crate::error;
 use dibble::{Date, Error};
 use numpy::{IntoPyArray, PyArray1, PyArrayMethods, PyReadonlyArray1};
 use pyo3::prelude::*;
-use pyo3::types::{PyFloat, PyInt, PyList, PyTuple};
+use pyo3::types::{PyFloat, PyInt, PyList, PyString, PyTuple};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::str::FromStr;
 
@@ -167,6 +167,22 @@ pub fn number_or_none(name: &'static str, value: Option<&Bound<'_, PyAny>>) -> P
     value.map(|v| number(name, v)).transpose()
 }
 
+/// A single number, or text with a unit that is turned into `unit`.
+pub fn quantity(name: &'static str, unit: &str, value: &Bound<'_, PyAny>) -> PyResult<f64> {
+    match value.cast::<PyString>() {
+        Ok(text) => {
+            let text = text.to_cow()?;
+            dibble::units::parse(&text, unit).map_err(|refusal| error::raise(value.py(), &refusal.at(name)))
+        }
+        Err(_) => number(name, value),
+    }
+}
+
+/// As [`quantity`], for what may be left out.
+pub fn quantity_or_none(name: &'static str, unit: &str, value: Option<&Bound<'_, PyAny>>) -> PyResult<Option<f64>> {
+    value.map(|v| quantity(name, unit, v)).transpose()
+}
+
 /// A column of numbers in which NaN means missing.
 pub fn column(name: &str, value: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
     let py = value.py();
@@ -230,6 +246,16 @@ pub fn day(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Date> {
 /// An option that is written as text.
 pub fn choice<T: FromStr<Err = Error>>(py: Python<'_>, text: &str) -> PyResult<T> {
     text.parse().map_err(|refusal| error::raise(py, &refusal))
+}
+
+/// As [`choice`], for an option that may be left out.
+pub fn choice_or_none<T: FromStr<Err = Error>>(py: Python<'_>, text: Option<&str>) -> PyResult<Option<T>> {
+    text.map(|t| choice(py, t)).transpose()
+}
+
+/// As [`day`], for a day that may be left out.
+pub fn day_or_none(name: &'static str, value: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Date>> {
+    value.map(|v| day(name, v)).transpose()
 }
 
 fn number_or_array<'py>(py: Python<'py>, name: &str, value: &Bound<'py, PyAny>) -> PyResult<Result<f64, Bound<'py, PyAny>>> {

@@ -10,6 +10,7 @@ mod error;
 mod et;
 mod explain;
 mod farm;
+mod fertility;
 mod gate;
 mod geom;
 mod hydraulics;
@@ -38,6 +39,7 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     geom::register(module)?;
     hydraulics::register(module)?;
     placement::register(module)?;
+    fertility::register(module)?;
     soil::register(module)?;
     sprinkler::register(module)?;
     stand::register(module)?;

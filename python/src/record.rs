@@ -128,6 +128,107 @@ pub fn pre(text: &str) -> String {
     format!("<pre>{}</pre>", escaped(text))
 }
 
+/// An answer by `dibble/_outline.py`: "gist" for a `repr` that need not evaluate, "outline" for `print`, "html".
+pub fn laid_out<T: Serialize>(py: Python<'_>, how: &str, class: &str, record: &T) -> PyResult<String> {
+    py.import("dibble._outline")?.getattr(how)?.call1((class, to_dict(py, class, record)?))?.extract()
+}
+
+/// Declares a class around a record of the core: a property for each field named, JSON, dict, pickle and equality.
+/// `check` looks over what comes from JSON; the methods of the class stand in the last braces.
+macro_rules! class {
+    (
+        $(#[$doc:meta])*
+        $Class:ident($Core:ty) = $module:literal, $name:literal, check $check:expr;
+        { $($(#[$field_doc:meta])* $field:ident,)* }
+        { $($body:tt)* }
+    ) => {
+        $(#[$doc])*
+        #[pyo3::pyclass(name = $name, module = $module, frozen, eq)]
+        #[derive(Clone, PartialEq)]
+        pub struct $Class(pub $Core);
+
+        #[pyo3::pymethods]
+        impl $Class {
+            $(
+                $(#[$field_doc])*
+                #[getter]
+                fn $field<'py>(&self, py: pyo3::Python<'py>) -> pyo3::PyResult<pyo3::Bound<'py, pyo3::PyAny>> {
+                    $crate::record::to_dict(py, stringify!($field), &self.0.$field)
+                }
+            )*
+            $($body)*
+
+            /// The record as JSON, every number exactly.
+            fn to_json(&self, py: pyo3::Python<'_>) -> pyo3::PyResult<String> {
+                $crate::record::to_json(py, $name, &self.0)
+            }
+            /// A record from `to_json`.
+            #[staticmethod]
+            fn from_json(py: pyo3::Python<'_>, text: &str) -> pyo3::PyResult<Self> {
+                Self::looked_over(py, $crate::record::from_json(py, $name, text)?)
+            }
+            /// The record as plain dicts and lists.
+            fn to_dict<'py>(&self, py: pyo3::Python<'py>) -> pyo3::PyResult<pyo3::Bound<'py, pyo3::PyAny>> {
+                $crate::record::to_dict(py, $name, &self.0)
+            }
+            #[staticmethod]
+            fn _from_bytes(py: pyo3::Python<'_>, data: &[u8]) -> pyo3::PyResult<Self> {
+                Self::looked_over(py, $crate::record::from_bytes(py, $name, data)?)
+            }
+            fn __reduce__<'py>(
+                &self,
+                py: pyo3::Python<'py>,
+            ) -> pyo3::PyResult<(pyo3::Bound<'py, pyo3::PyAny>, (pyo3::Bound<'py, pyo3::types::PyBytes>,))> {
+                use pyo3::types::PyAnyMethods;
+                Ok((
+                    pyo3::types::PyType::new::<Self>(py).getattr("_from_bytes")?,
+                    ($crate::record::to_bytes(py, $name, &self.0)?,),
+                ))
+            }
+        }
+
+        impl $Class {
+            /// What comes from outside, if it is sound.
+            fn looked_over(py: pyo3::Python<'_>, core: $Core) -> pyo3::PyResult<Self> {
+                let check: fn(&$Core) -> dibble::Result<()> = $check;
+                $crate::gate::compute(py, $name, || check(&core))?;
+                Ok(Self(core))
+            }
+        }
+    };
+}
+pub(crate) use class;
+
+/// A [`class`] that is an answer: its `repr` shows the first facts, `print` and notebooks show all.
+macro_rules! answer {
+    (
+        $(#[$doc:meta])*
+        $Class:ident($Core:ty) = $module:literal, $name:literal;
+        { $($(#[$field_doc:meta])* $field:ident,)* }
+        { $($body:tt)* }
+    ) => {
+        $crate::record::class! {
+            $(#[$doc])*
+            $Class($Core) = $module, $name, check |_| Ok(());
+            { $($(#[$field_doc])* $field,)* }
+            {
+                $($body)*
+
+                fn __repr__(&self, py: pyo3::Python<'_>) -> pyo3::PyResult<String> {
+                    $crate::record::laid_out(py, "gist", $name, &self.0)
+                }
+                fn __str__(&self, py: pyo3::Python<'_>) -> pyo3::PyResult<String> {
+                    $crate::record::laid_out(py, "outline", $name, &self.0)
+                }
+                fn _repr_html_(&self, py: pyo3::Python<'_>) -> pyo3::PyResult<String> {
+                    $crate::record::laid_out(py, "html", $name, &self.0)
+                }
+            }
+        }
+    };
+}
+pub(crate) use answer;
+
 fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

@@ -26,7 +26,7 @@ pub struct Conversion {
     pub cite: Citation,
 }
 
-entry!(Conversion, "conversion between extractants", "../data/extractant_conversions.toml");
+entry!(Conversion, "conversion between extractants", "extractant_conversions");
 
 impl Conversion {
     fn find_faults(&self) -> Vec<Error> {

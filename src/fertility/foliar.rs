@@ -99,7 +99,7 @@ pub struct FoliarTable {
     pub ranges: Vec<NeedleRange>,
 }
 
-entry!(FoliarTable, "needle table", "../data/foliar_tables.toml");
+entry!(FoliarTable, "needle table", "foliar_tables");
 
 impl FoliarTable {
     fn find_faults(&self) -> Vec<Error> {
@@ -134,6 +134,31 @@ pub struct NeedleValue {
     pub value: f64,
     /// Its unit.
     pub unit: NeedleUnit,
+}
+
+impl NeedleValue {
+    /// A value as people write it: the number, then its unit where that is not the `usual` one.
+    ///
+    /// # Errors
+    /// Text that is no number with a unit of needle tests.
+    ///
+    /// ```
+    /// use dibble::fertility::{NeedleUnit, NeedleValue, Nutrient};
+    /// let b = NeedleValue::read(Nutrient::B, "12 ppm", NeedleUnit::Percent)?;
+    /// assert_eq!((b.value, b.unit), (12.0, NeedleUnit::Ppm));
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn read(nutrient: Nutrient, text: &str, usual: NeedleUnit) -> Result<Self> {
+        let (number, unit) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
+        let unit = if unit.is_empty() { Ok(usual) } else { unit.parse() };
+        match (number.parse(), unit) {
+            (Ok(value), Ok(unit)) => Ok(Self { nutrient, value, unit }),
+            _ => {
+                let hint = "Write \"1.4 %\", \"14 mg/g\" or \"12 ppm\".";
+                Err(Error::unreadable(format!("the value of {nutrient}"), text, "no number with a unit of needle tests stands there", hint))
+            }
+        }
+    }
 }
 
 /// A needle test as the lab sheet has it.

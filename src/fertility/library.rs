@@ -72,6 +72,8 @@ pub trait Entry: DeserializeOwned + Clone + 'static {
 
     /// The tables that ship with the crate, as TOML.
     fn shipped() -> &'static str;
+    /// JSON Schema of a file of such tables, for editors and for checks of one's own files.
+    fn json_schema() -> &'static str;
     /// Name of the table, the same in all its editions.
     fn id(&self) -> &str;
     /// Edition: a year, or a word.
@@ -84,14 +86,17 @@ pub trait Entry: DeserializeOwned + Clone + 'static {
     fn cell() -> &'static OnceLock<std::result::Result<Vec<Arc<Self>>, String>>;
 }
 
-/// Makes a struct with `id`, `edition` and `cite` an [`Entry`] of the file `$path`, checked by its own `find_faults`.
+/// Makes a struct with `id`, `edition` and `cite` an [`Entry`] of the file `$stem.toml`, checked by its own `find_faults`.
 macro_rules! entry {
-    ($Table:ty, $what:literal, $path:literal) => {
+    ($Table:ty, $what:literal, $stem:literal) => {
         impl $crate::fertility::Entry for $Table {
             const WHAT: &'static str = $what;
 
             fn shipped() -> &'static str {
-                include_str!($path)
+                include_str!(concat!("../data/", $stem, ".toml"))
+            }
+            fn json_schema() -> &'static str {
+                include_str!(concat!("../data/schema/", $stem, ".json"))
             }
             fn id(&self) -> &str {
                 &self.id
@@ -241,8 +246,8 @@ impl<T: Entry> Library<T> {
 
 #[cfg(feature = "schema")]
 impl<T: Entry + schemars::JsonSchema> Library<T> {
-    /// The JSON Schema of a file of such tables, for editors and for checks of one's own files.
-    pub fn json_schema() -> serde_json::Value {
+    /// The JSON Schema of a file of such tables, made anew from the types that read it; [`Entry::json_schema`] is the published one.
+    pub fn new_json_schema() -> serde_json::Value {
         let mut schema = schemars::schema_for!(File<T>);
         schema.insert("title".into(), format!("file of tables: {}", T::WHAT).into());
         schema.to_value()

@@ -89,7 +89,7 @@ impl LimeTable {
     }
 }
 
-entry!(LimeTable, "lime table", "../data/lime_tables.toml");
+entry!(LimeTable, "lime table", "lime_tables");
 
 impl LimeTable {
     fn find_faults(&self) -> Vec<Error> {

@@ -42,7 +42,7 @@ pub struct RemovalTable {
     pub kg_ha: BTreeMap<Nutrient, f64>,
 }
 
-entry!(RemovalTable, "removal table", "../data/removal_tables.toml");
+entry!(RemovalTable, "removal table", "removal_tables");
 
 impl RemovalTable {
     fn find_faults(&self) -> Vec<Error> {

@@ -66,7 +66,7 @@ pub struct NitrogenTable {
     pub rows: Vec<NitrogenRow>,
 }
 
-entry!(NitrogenTable, "nitrogen table", "../data/nitrogen_tables.toml");
+entry!(NitrogenTable, "nitrogen table", "nitrogen_tables");
 
 impl NitrogenTable {
     fn per_tree(&self) -> bool {

@@ -120,8 +120,8 @@ pub fn to_element(nutrient: Nutrient, form: Form, amount: f64) -> Result<f64> {
     }
 }
 
-/// Nutrient and form that a column heading or label names: "P2O5", "K2O", "MgO", "Mg". A bare "P" or "K" says nothing
-/// about the form: `None`.
+/// Nutrient and form that a column heading or label names: "P2O5", "K (element)", "MgO", "Mg". A bare "P" or "K" says
+/// nothing about the form: `None`.
 ///
 /// # Errors
 /// A name that is neither.
@@ -130,6 +130,7 @@ pub fn to_element(nutrient: Nutrient, form: Form, amount: f64) -> Result<f64> {
 /// use dibble::fertility::{Form, Nutrient, named_form};
 /// assert_eq!(named_form("P2O5")?, (Nutrient::P, Some(Form::Oxide)));
 /// assert_eq!(named_form("P")?, (Nutrient::P, None));
+/// assert_eq!(named_form("P (element)")?, (Nutrient::P, Some(Form::Element)));
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn named_form(text: &str) -> Result<(Nutrient, Option<Form>)> {
@@ -143,6 +144,9 @@ pub fn named_form(text: &str) -> Result<(Nutrient, Option<Form>)> {
         ("SO3", Nutrient::S),
         ("B2O3", Nutrient::B),
     ];
+    if let Some((nutrient, form)) = text.trim().strip_suffix(')').and_then(|t| t.split_once('(')) {
+        return Ok((nutrient.trim().parse()?, Some(form.parse()?)));
+    }
     match OXIDES.iter().find(|(name, _)| same(name, text)) {
         Some((_, nutrient)) => Ok((*nutrient, Some(Form::Oxide))),
         None => text.parse().map(|nutrient| (nutrient, None)),

@@ -1,7 +1,8 @@
 //! A lab sheet as it is written: pH, buffer, nutrients with unit, form and extractant.
 
-use super::{Extractant, Form, Nutrient, Reported};
+use super::{Extractant, Form, Nutrient, Reported, named_form};
 use crate::date::Date;
+use crate::error::{Error, Result};
 use crate::soil::TextureClass;
 use crate::words::words;
 use serde::{Deserialize, Serialize};
@@ -88,6 +89,65 @@ pub struct Measurement {
     pub converted: Option<Converted>,
 }
 
+/// What holds for measurements that do not say it themselves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Usual {
+    /// Form of P and K.
+    pub form: Option<Form>,
+    /// Unit.
+    pub unit: Option<TestUnit>,
+    /// Extractant.
+    pub extractant: Option<Extractant>,
+}
+
+impl Measurement {
+    /// A value by the name it bears: "P (element)", "P2O5", "Mg".
+    ///
+    /// # Errors
+    /// A name that is not known, or no unit.
+    pub fn new(name: &str, value: Reported, usual: &Usual) -> Result<Self> {
+        let (nutrient, form) = named_form(name)?;
+        let form = form.or_else(|| usual.form.filter(|_| matches!(nutrient, Nutrient::P | Nutrient::K)));
+        let unit = usual.unit.ok_or_else(|| {
+            Error::missing(format!("the unit of {nutrient}"), format!("Write \"{value} ppm\", or give one unit for all values."))
+        })?;
+        Ok(Self { nutrient, form, value, unit, extractant: usual.extractant, converted: None })
+    }
+
+    /// A value as people write it: the number, then the unit and the extractant where they differ from the usual ones.
+    ///
+    /// # Errors
+    /// As [`Measurement::new`], or text that is no such value.
+    ///
+    /// ```
+    /// use dibble::fertility::{Extractant, Form, Measurement, Reported, TestUnit, Usual};
+    /// let k = Measurement::read("K2O", "<10 lb/acre Mehlich-3", &Usual::default())?;
+    /// assert_eq!((k.form, k.value, k.unit), (Some(Form::Oxide), Reported::Below(10.0), TestUnit::LbAcre));
+    /// assert_eq!(k.extractant, Some(Extractant::Mehlich3));
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn read(name: &str, text: &str, usual: &Usual) -> Result<Self> {
+        let parts = || text.trim().match_indices(' ').map(|(at, _)| text.trim().split_at(at));
+        let unit_of = |rest: &str| -> Option<(TestUnit, Option<Extractant>)> {
+            let by = |(unit, extractant): (&str, &str)| Some((unit.parse().ok()?, Some(extractant.parse().ok()?)));
+            let whole = rest.parse().ok().map(|unit| (unit, None));
+            whole.or_else(|| rest.match_indices(' ').map(|(at, _)| rest.split_at(at)).find_map(by))
+        };
+        let found = parts().find_map(|(value, rest)| Some((value.parse::<Reported>().ok()?, unit_of(rest.trim())?)));
+        if let Some((value, (unit, extractant))) = found {
+            return Self::new(name, value, &Usual { unit: Some(unit), extractant: extractant.or(usual.extractant), ..*usual });
+        }
+        match text.parse() {
+            Ok(value) => Self::new(name, value, usual),
+            Err(e) if parts().next().is_none() => Err(e),
+            Err(_) => {
+                let hint = "Write \"25 ppm\", \"<1 lb/acre\" or \"ND\", the extractant behind if it differs.";
+                Err(Error::unreadable(format!("the value of {name}"), text, "no number with a unit of soil tests stands there", hint))
+            }
+        }
+    }
+}
+
 /// How a value by one extractant was computed from another.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -170,4 +230,30 @@ pub struct SoilTestInput {
     /// The nutrients.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub measured: Vec<Measurement>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_are_read_with_unit_and_extractant_or_with_the_usual_ones() {
+        let usual = Usual { form: Some(Form::Element), unit: Some(TestUnit::Ppm), extractant: Some(Extractant::Mehlich3) };
+        let read = |name: &str, text: &str| Measurement::read(name, text, &usual);
+        let plain = read("P", "25").unwrap();
+        assert_eq!((plain.form, plain.value, plain.unit), (Some(Form::Element), Reported::Measured(25.0), TestUnit::Ppm));
+        assert_eq!(read("Zn", "ND").unwrap().form, None);
+        let bray = read("P (oxide)", "< 4.5 meq/100 g weak Bray").unwrap();
+        assert_eq!((bray.value, bray.unit, bray.form), (Reported::Below(4.5), TestUnit::Meq, Some(Form::Oxide)));
+        assert_eq!(bray.extractant, Some(Extractant::BrayP1));
+        assert_eq!(
+            Measurement::read("Mg", "85", &Usual::default()).unwrap_err().to_string(),
+            "the unit of Mg is missing. Write \"85 ppm\", or give one unit for all values."
+        );
+        assert_eq!(
+            read("K", "12 bushels").unwrap_err().to_string(),
+            "cannot read the value of K \"12 bushels\": no number with a unit of soil tests stands there. Write \"25 ppm\", \"<1 lb/acre\" or \"ND\", the extractant behind if it differs."
+        );
+        assert!(read("K", "IS").unwrap_err().to_string().contains("leave the measurement out"));
+    }
 }

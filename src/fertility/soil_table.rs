@@ -204,7 +204,7 @@ impl SoilTable {
     }
 }
 
-entry!(SoilTable, "interpretation table", "../data/soil_tables.toml");
+entry!(SoilTable, "interpretation table", "soil_tables");
 
 impl SoilTable {
     fn find_faults(&self) -> Vec<Error> {

@@ -120,7 +120,7 @@ impl SulfurTable {
     }
 }
 
-entry!(SulfurTable, "sulfur table", "../data/sulfur_tables.toml");
+entry!(SulfurTable, "sulfur table", "sulfur_tables");
 
 impl SulfurTable {
     fn find_faults(&self) -> Vec<Error> {

@@ -64,7 +64,7 @@ pub struct PhTable {
     pub row: Vec<PhRow>,
 }
 
-entry!(PhTable, "table of pH targets", "../data/target_ph.toml");
+entry!(PhTable, "table of pH targets", "target_ph");
 
 impl PhTable {
     fn find_faults(&self) -> Vec<Error> {
@@ -141,6 +141,19 @@ impl PhTargets {
         let names = |t: &PhTarget| same(&t.table, key) || t.table.split('@').next().is_some_and(|id| same(id, key));
         let known: Vec<&str> = self.targets.iter().map(|t| t.table.as_str()).collect();
         self.targets.iter().find(|t| names(t)).ok_or_else(|| Error::unknown("table of pH targets for this species", key, &known))
+    }
+
+    /// The target of the named table; without a name the first, if all sources of the species agree.
+    ///
+    /// # Errors
+    /// No such table among them, or sources that differ and none named.
+    pub fn chosen(&self, key: Option<&str>) -> Result<&PhTarget> {
+        match (key, &self.ask, self.targets.first()) {
+            (Some(key), _, _) => self.by(key),
+            (None, None, Some(only)) => Ok(only),
+            (None, Some(ask), _) => Err(Error::missing("ph_table", ask.as_str())),
+            (None, None, None) => Err(Error::missing("a pH target", "Name another species or table.")),
+        }
     }
 }
 
