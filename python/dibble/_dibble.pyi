@@ -19,6 +19,7 @@ from dibble._types import (
     GapRule,
     LedgerForm,
     Need,
+    Needs,
     Number,
     Numbers,
     OnError,
@@ -825,7 +826,7 @@ def compost_nitrogen(total_n_kg: Number) -> tuple[float, float]: ...
 def shipped_products() -> list[Product]: ...
 def read_products(path: str | PathLike[str]) -> list[Product]: ...
 def blend(
-    needs: Mapping[str, Quantity | tuple[Quantity | None, Quantity | None]],
+    needs: Needs,
     products: Sequence[Product],
     *,
     bags: str,
@@ -836,7 +837,7 @@ def blend(
     progress: Callable[[int, int], object] | None,
 ) -> Blend: ...
 def blend_conflict(
-    needs: Mapping[str, Quantity | tuple[Quantity | None, Quantity | None]],
+    needs: Needs,
     products: Sequence[Product],
     *,
     bags: str,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from os import PathLike
 from typing import Any, Literal, Protocol, TypeAlias, TypedDict
 
 import numpy as np
@@ -96,6 +97,9 @@ Stage: TypeAlias = Literal["new planting", "established"]
 
 ManureKind: TypeAlias = Literal["cow", "poultry", "swine", "horse", "sheep"]
 """The animal that a manure comes from."""
+
+Needs: TypeAlias = Mapping[str, Quantity | tuple[Quantity | None, Quantity | None]]
+"""By nutrient ("n_kg"): the least weight, or a pair of least and most, where None is no limit."""
 
 Bags: TypeAlias = Literal["loose", "whole", "opened"]
 """By weight; in whole bags spread to the last; in whole bags of which the rest is kept."""

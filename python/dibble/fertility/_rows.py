@@ -52,7 +52,7 @@ SoilReading = TypedDict(
         "from": float | None,
         "to": float | None,
         "possible": list[str],
-        "by_policy": list[list[str | None]],
+        "by_policy": list[tuple[str, str | None]],
         "rate": TableRate | None,
         "note": str | None,
     },

@@ -7,7 +7,7 @@ from os import PathLike
 
 from dibble import _dibble, _long
 from dibble._dibble import Blend, BlendConflict, Product
-from dibble._types import Bags, Number, Quantity
+from dibble._types import Bags, Needs, Number, Quantity
 
 __all__ = ["blend", "blend_conflict", "products", "read_products"]
 
@@ -63,7 +63,7 @@ def read_products(path: str | PathLike[str]) -> list[Product]:
 
 
 def blend(
-    needs: Mapping[str, Quantity | tuple[Quantity | None, Quantity | None]],
+    needs: Needs,
     products: Sequence[Product],
     *,
     bags: Bags = "loose",
@@ -137,7 +137,7 @@ def blend(
 
 
 def blend_conflict(
-    needs: Mapping[str, Quantity | tuple[Quantity | None, Quantity | None]],
+    needs: Needs,
     products: Sequence[Product],
     *,
     bags: Bags = "loose",
