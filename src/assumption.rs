@@ -92,6 +92,8 @@ assumptions! {
     PumpEfficiency = "pump_efficiency", "efficiency of the pump not given", "0.55", "", "common practice for small engine pumps", Some;
     PumpCurve = "pump_curve", "pump curve from one rated point: a third more head at no flow, none at twice the flow", "", "m", "common practice", Much;
     RateFromSpacing = "rate_from_spacing", "application rate from the sprinkler's flow, with sets half the wetted diameter apart", "", "mm/h", "table of spacings by wind (teaching slides on rotary sprinklers), at 2 m/s", Much;
+    WorkingWindow = "working_window", "working windows not given", "every day 6 am to 8 pm", "", "common practice", Much;
+    Interest = "interest", "interest not given", "0.06", "", "common practice", Some;
     MoveTime = "move_time", "time that a move of the sprinkler takes not given", "30", "min", "common practice: 20 to 45 min", Much;
     RingRim = "ring_rim", "each ring has a rim of earth that holds water while it soaks in", "50", "mm", "common practice", Some;
 

@@ -106,6 +106,12 @@ pub struct Block {
     /// Share of the available water that may be used before watering, 0 to 1.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub allowed_depletion: Option<f64>,
+    /// Year in which most of its trees are to be sold.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sale_year: Option<u32>,
+    /// Price of a tree at its sale, selling cost taken off; the farm's if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<f64>,
     /// Where it lies: outline, rows, places for the sprinkler.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub field: Option<Field>,
@@ -307,6 +313,8 @@ impl Block {
         let checks = [
             bounds::AREA_M2.check_option(self.area_m2).err(),
             bounds::SLOPE_PCT.check_option(self.slope_pct).err(),
+            bounds::PRICE.check_option(self.price).err(),
+            self.sale_before_planting(south),
             bounds::FRACTION.named("start_wetness").check_option(self.start_wetness).err(),
             bounds::EFFICIENCY.named("irrigation_efficiency").check_option(self.irrigation_efficiency).err(),
             self.named().err(),
@@ -367,6 +375,15 @@ impl Block {
         let example = |what| Error::missing(what, format!("Write {what} = \"...\"."));
         let absent = [(&self.name, "name"), (&self.soil, "soil")].into_iter().find(|(text, _)| text.trim().is_empty());
         absent.map_or(Ok(()), |(_, what)| Err(example(what)))
+    }
+
+    /// A sale before the trees stood there.
+    fn sale_before_planting(&self, south: bool) -> Option<Error> {
+        let (sold, planted) = (i64::from(self.sale_year?), self.planted.day(south).ok()?.year());
+        (sold < i64::from(planted) || sold > i64::from(planted) + 200).then(|| {
+            let what = format!("sale_year is {sold}, and the trees were planted in {planted}");
+            Error::inconsistent(what, "Give the year in which they are to be sold, such as ten years after planting.")
+        })
     }
 
     /// More trees than the ground holds at this spacing: a slip of unit in one of them.

@@ -392,6 +392,7 @@ fn bare_name(key: &'static str, unit: &str) -> &'static str {
         "g/cm3" => "_g_cm3",
         "L/min" => "_l_min",
         "L" => "_l",
+        "mm/day" => "_mm_day",
         "kW" => "_kw",
         "m/s" => "_m_s",
         "deg C" => "_c",

@@ -16,6 +16,7 @@ mod place;
 mod plan;
 mod read;
 mod sprinkler;
+mod week;
 
 pub use block::{Block, LoggedSet, Planted, Rain, Reading, Watered};
 pub use equipment::{CurvePoint, FarmHose, FarmPump, Hydrant, Tank};
@@ -26,19 +27,23 @@ pub use landed::Landed;
 pub use log::Logged;
 pub use place::Place;
 pub use plan::{
-    Basis, BlockPlan, Buy, Estimate, FedLine, FeedingList, FeedingPlan, INCH_A_WEEK_MM, IntakePlan, LimeLine, Line, NeedLine, PLAN_SCHEMA,
-    Page, Part, Plan, PlanOptions, Standing, Table, WhatIf, plan, usual_today,
+    Advice, Basis, BlockPlan, BlockWork, BlockWorth, Buy, Coming, CostPlan, Estimate, FedLine, FeedingList, FeedingPlan, HeatWatch, HotDay,
+    INCH_A_WEEK_MM, IntakePlan, LimeLine, Line, NeedLine, NextBlock, PLAN_SCHEMA, Page, Part, Plan, PlanOptions, Serving, Standing,
+    SupplyPlan, Table, WeekPlan, WhatIf, plan, usual_today,
 };
 
 pub use sprinkler::{Can, Head, SprayClimate, Sprinkler};
+pub use week::{Labor, Prices};
 
 use crate::assumption::Flags;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::{Product, SoilTestInput, WaterTest};
+use crate::schedule::Window;
 use crate::soil::Profile;
 use crate::stand::Stand;
 use crate::units::System;
+use crate::water::supply::{PermitLimit, PondInput, Well};
 use crate::weather::{CsvOptions, Site, Weather};
 use serde::{Deserialize, Serialize};
 use sprinkler::Equipment;
@@ -86,6 +91,24 @@ pub struct FarmInput {
     /// Soil tests by the names that blocks use.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub soil_test: BTreeMap<String, SoilTestInput>,
+    /// When work may be done.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub window: Vec<Window>,
+    /// The pond that is pumped from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pond: Option<PondInput>,
+    /// The well.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub well: Option<Well>,
+    /// The user's own limit of what may be drawn; counts are printed beside it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub permit: Option<PermitLimit>,
+    /// People and their time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub labor: Option<Labor>,
+    /// Prices, in the farm's own money.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub prices: Option<Prices>,
     /// Soils by the names that blocks use.
     pub soil: BTreeMap<String, Ground>,
     /// The blocks.
@@ -116,7 +139,7 @@ impl Farm {
         if let Some(error) = input.sprinkler.as_ref().and_then(|s| s.check().err()) {
             at("sprinkler".into(), error);
         }
-        for (place, error) in equipment_problems(&input) {
+        for (place, error) in equipment_problems(&input).into_iter().chain(week::problems(&input)) {
             at(place, error);
         }
         for (place, error) in feeding::problems(&input) {

@@ -1,5 +1,7 @@
 //! The farm file: which keys each table has, in which unit, and the place of each problem that the checks find.
 
+mod week;
+
 use super::equipment::{CurvePoint, FarmHose, FarmPump, Hydrant, Tank};
 use super::feeding::{self, read as feed};
 use super::field::{Area, AreaKind, Field, Hole};
@@ -35,6 +37,9 @@ fn input(t: &T<'_, '_>) -> FarmInput {
     let hydrant = t.tables("hydrant", hydrant);
     let tank = t.table("tank", tank).flatten();
     let area = t.tables("area", area).into_iter().flatten().collect();
+    let window = t.tables("window", week::window).into_iter().flatten().collect();
+    let (pond, well, permit) = (t.table("pond", week::pond), t.table("well", week::well).flatten(), t.table("permit", week::permit));
+    let (labor, prices) = (t.table("labor", week::labor).flatten(), t.table("prices", week::prices));
     let equipment = Equipment { sprinkler: sprinkler.as_ref(), pump: pump.as_ref(), hose: &hose, elevation_m: site.elevation_m };
     equipment.contradictions().iter().for_each(|problem| t.report(problem));
     let rate_mm_h = equipment.rate_mm_h().map(|(rate, _)| rate);
@@ -53,8 +58,29 @@ fn input(t: &T<'_, '_>) -> FarmInput {
         block
     });
     let feeding = habits;
-    let input =
-        FarmInput { name, units, site, sprinkler, pump, hose, hydrant, tank, area, feeding, water_test, product, soil_test, soil, block };
+    let input = FarmInput {
+        name,
+        units,
+        site,
+        sprinkler,
+        pump,
+        hose,
+        hydrant,
+        tank,
+        area,
+        feeding,
+        water_test,
+        product,
+        soil_test,
+        window,
+        pond,
+        well,
+        permit,
+        labor,
+        prices,
+        soil,
+        block,
+    };
     if let Some(error) = incomplete(&input) {
         t.report(&error);
     }
@@ -259,6 +285,8 @@ fn block(t: &T<'_, '_>, south: bool, soils: &BTreeMap<String, Ground>, equipment
         height_m: t.quantity("height_m", "m"),
         crown_width_m: t.quantity("crown_width_m", "m"),
         allowed_depletion: t.quantity("allowed_depletion", ""),
+        sale_year: t.count("sale_year"),
+        price: t.quantity("price", ""),
         field: t.table("field", field),
         feeding: t.table("feeding", feed::block_feeding).flatten(),
         rain: t.tables("rain", rain).into_iter().flatten().collect(),

@@ -113,6 +113,18 @@ impl CropDays {
         })
     }
 
+    /// The same surface with soil evaporation cut to `factor` from a day on, where it is not cut more already.
+    ///
+    /// # Errors
+    /// A factor outside 0 to 1.
+    pub fn with_mulch_from(&self, day: usize, factor: f64) -> Result<Self> {
+        let mut series = self.0.clone();
+        for left in series.evaporation_factor.iter_mut().skip(day) {
+            *left = left.min(factor);
+        }
+        Self::new(series)
+    }
+
     /// The same surface with its root depth multiplied, for the low and high end of a range.
     ///
     /// # Errors

@@ -20,6 +20,19 @@ pub(super) struct Ahead {
     pub given: usize,
 }
 
+impl Ahead {
+    /// The same without any rain from today on: forecasts of rain are not to be relied on.
+    pub fn without_rain(&self) -> Result<Self> {
+        let mut daily = self.daily.clone();
+        for day in self.today..self.daily.len() {
+            if self.daily.rain_mm().get(day).is_some_and(|r| *r > 0.0) {
+                daily = daily.with_rain(self.daily.date(day), 0.0)?;
+            }
+        }
+        Ok(Self { daily, today: self.today, given: self.given })
+    }
+}
+
 /// Month in which a season's reckoning begins unless it is asked otherwise: April, south of the equator October.
 const SEASON_MONTHS: (u32, u32) = (4, 10);
 

@@ -2,6 +2,7 @@
 
 use super::ahead::{Ahead, HORIZON_DAYS};
 use super::columns::{Log, Variants, own_weather, root_shares};
+use super::coming::{Coming, Rules, Serving};
 use super::delivery::{Delivery, intake_plan};
 use super::view::{ALLEY, LIKELY, ROOTS_LOW, STRIP, View};
 use super::what_if::what_if;
@@ -65,6 +66,11 @@ pub(super) fn plan_block(
     let root_area_m2 = stand.root_area_m2(today, south);
     let area_m2 = block.ground_m2();
     let excess = view.at(Series::Excess, LIKELY, yesterday);
+    let rules = Rules { refill: &refill, run: &run_options, log: &log, control: &control };
+    let without_rain = Coming::without_rain(&variants, ahead, &rules, false)?;
+    let mulched = block.mulch_cover.is_none_or(|m| m < WORTH_MULCHING).then(|| Coming::without_rain(&variants, ahead, &rules, true));
+    let serving = Serving::of(&without_rain, farm_block, middle_efficiency, delivery, mulched.transpose()?.as_ref())?;
+    let with_rain = Coming::of(&view, &refill, share);
     let standing = standing(&share, allowed, days_left.as_ref(), excess);
     let landing_mm = net_mm / middle_efficiency * (1.0 - delivery.spray_loss);
     let intake = if net_mm > 0.0 {
@@ -145,8 +151,14 @@ pub(super) fn plan_block(
         },
         assumptions,
         feeding: None,
+        without_rain,
+        with_rain,
+        serving,
     })
 }
+
+/// A strip that is covered more than this gains little by more mulch.
+const WORTH_MULCHING: f64 = 0.9;
 
 fn standing(share: &Estimate, allowed: f64, days_left: Option<&Estimate>, excess_mm: f64) -> Standing {
     const NOTABLE_EXCESS_MM: f64 = 1.0;

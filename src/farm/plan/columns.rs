@@ -6,6 +6,7 @@ use super::delivery::Delivery;
 use super::view::STRIP;
 use crate::date::Date;
 use crate::error::Result;
+use crate::et::crop::mulch_factor;
 use crate::farm::{self, Farm, FarmBlock};
 use crate::soil::runoff::{Condition, Cover, HydrologicGroup, curve_number};
 use crate::soil::{Layer, Measured, Profile, Soil};
@@ -112,6 +113,20 @@ impl<'b> Variants<'b> {
             start: block.start_wetness.unwrap_or(1.0),
             intake_mm_h: ground.intake_mm_h,
             slope_pct: block.slope_pct.unwrap_or(0.0),
+        })
+    }
+
+    /// The same with the whole strip under organic mulch from a day on.
+    pub fn mulched(&self, day: usize) -> Result<Self> {
+        let factor = mulch_factor(1.0)?;
+        let tree = self.surfaces.tree.with_mulch_from(day, factor)?;
+        Ok(Self {
+            roots_low: self.roots_low.with_mulch_from(day, factor)?,
+            roots_high: self.roots_high.with_mulch_from(day, factor)?,
+            surfaces: Surfaces { tree, ..self.surfaces.clone() },
+            soil_low: self.soil_low.clone(),
+            soil_high: self.soil_high.clone(),
+            ..*self
         })
     }
 

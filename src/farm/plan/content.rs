@@ -1,6 +1,8 @@
 //! What a plan holds.
 
+use super::coming::{Coming, Serving};
 use super::feeding::{FeedingList, FeedingPlan};
+use super::week::WeekPlan;
 use crate::assumption::Assumed;
 use crate::date::Date;
 use crate::error::{Error, Result};
@@ -157,6 +159,15 @@ pub struct BlockPlan {
     /// Its feeding, where the farm says how it is fed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub feeding: Option<FeedingPlan>,
+    /// The coming days if nothing is watered and none of the rain comes that is foreseen.
+    #[serde(default)]
+    pub without_rain: Coming,
+    /// The same with the rain that is foreseen.
+    #[serde(default)]
+    pub with_rain: Coming,
+    /// How it would be watered around its limit.
+    #[serde(default)]
+    pub serving: Serving,
 }
 
 /// Numbers of the day before the plan's, from which an answer can be recomputed.
@@ -222,6 +233,9 @@ pub struct Plan {
     /// What the next feedings take, where the farm says how blocks are fed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub feeding: Option<FeedingList>,
+    /// When to start, in what order, supply and cost.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub week: Option<WeekPlan>,
 }
 
 impl Plan {

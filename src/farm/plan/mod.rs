@@ -6,6 +6,7 @@
 mod ahead;
 mod block;
 mod columns;
+mod coming;
 mod content;
 mod delivery;
 mod explain;
@@ -14,11 +15,14 @@ mod page;
 mod table;
 mod text;
 mod view;
+mod week;
 mod what_if;
 
+pub use coming::{Coming, Serving};
 pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
 pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
+pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
 use super::{Farm, Logged};
 use crate::assumption::Assumption;
@@ -98,6 +102,7 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     if station.given < station.daily.len() {
         assumptions.push(Assumption::ForecastMean.assumed().on_days(station.daily.len() - station.given));
     }
+    let week = week::week(farm, &blocks, &station, today, options, sprinkler.rate_mm_h)?;
     Ok(Plan {
         schema: PLAN_SCHEMA,
         farm: farm.name().into(),
@@ -113,6 +118,7 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
         log_notes: logged.as_ref().map(log_notes).unwrap_or_default(),
         assumptions,
         feeding: feeder.map(Feeder::finish),
+        week: Some(week),
     })
 }
 

@@ -42,9 +42,11 @@ impl Plan {
     /// The plan in words, part by part: what [`fmt::Display`] prints and the field sheet shows.
     pub fn page(&self) -> Page {
         let mut parts = vec![self.headlines()];
+        parts.extend(self.week.iter().map(|week| week.first(self.units)));
         parts.extend(self.blocks.iter().map(|block| block.part(self)));
         parts.extend(self.blocks.iter().filter_map(|block| block.feeding_part(self.units)));
         parts.extend(self.feeding.as_ref().map(|list| list.part(self.units)));
+        parts.extend(self.week.iter().flat_map(|week| week.last(self.units)));
         let records = [("weather", "Weather records", &self.weather_notes), ("log", "Season log", &self.log_notes)];
         for (key, title, notes) in records.into_iter().filter(|(.., notes)| !notes.is_empty()) {
             let mut part = Part::new(key, title);
@@ -83,7 +85,8 @@ impl Plan {
     fn assumption_lines(&self) -> Vec<String> {
         type Values<'a> = Vec<(String, Vec<&'a str>)>;
         let mut rows: Vec<(&Assumed, Values<'_>)> = Vec::new();
-        let everywhere = self.assumptions.iter().map(|a| (a, None));
+        let of_week = self.week.iter().flat_map(|w| &w.assumptions);
+        let everywhere = self.assumptions.iter().chain(of_week).map(|a| (a, None));
         let by_block = self.blocks.iter().flat_map(|b| {
             let feeding = b.feeding.iter().flat_map(|f| &f.assumptions);
             b.assumptions.iter().chain(feeding).map(move |a| (a, Some(b.name.as_str())))

@@ -42,6 +42,16 @@ impl View<'_> {
         self.at(Series::AvailableWater, column, self.ahead.today.saturating_sub(1))
     }
 
+    /// Share used in the morning of a day, counted from today.
+    pub fn morning_share(&self, column: usize, day: usize) -> f64 {
+        if day == 0 { self.morning(column) } else { self.share(column, self.ahead.today + day - 1) }
+    }
+
+    /// Available water in the morning of a day, counted from today, mm.
+    pub fn taw_on_mm(&self, column: usize, day: usize) -> f64 {
+        self.at(Series::AvailableWater, column, (self.ahead.today + day).saturating_sub(1))
+    }
+
     /// The ledger's own doubt this morning, 10 to 90 % as a share of the available water.
     fn doubt(&self) -> f64 {
         TEN_PERCENT * self.at(Series::MorningSd, LIKELY, self.ahead.today) / self.taw_mm(LIKELY)

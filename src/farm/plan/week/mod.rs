@@ -1,0 +1,164 @@
+//! The week's section of the plan: when the first set must start so that the last block is not too late.
+//!
+//! Jobs are the blocks whose limit, at the low end of its range and without any of the foreseen rain, may be reached within
+//! seven days. A second answer credits that rain.
+
+mod content;
+mod cost;
+mod jobs;
+mod remedies;
+mod season;
+mod supply;
+mod text;
+
+pub use content::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
+
+use super::ahead::Ahead;
+use super::{BlockPlan, PlanOptions};
+use crate::assumption::Assumption;
+use crate::date::Date;
+use crate::error::Result;
+use crate::farm::Farm;
+use crate::schedule::{Job, Moment, Schedule, ScheduleRequest, Window, Windows, schedule};
+use jobs::{Frame, Keep, Work};
+use std::collections::BTreeMap;
+
+/// Nobody begins with a block more than so long before he must, min: what is given early is used up or drains early.
+const EARLY_MIN: i64 = 1440;
+
+/// The section, from blocks that are planned.
+pub(super) fn week(
+    farm: &Farm,
+    blocks: &[BlockPlan],
+    station: &Ahead,
+    today: Date,
+    options: &PlanOptions,
+    rate_mm_h: f64,
+) -> Result<WeekPlan> {
+    let given = farm.windows();
+    let windows = match &given {
+        Some(windows) => windows.clone(),
+        None => Windows::new(vec![Window::daily("6:00", "20:00")?]),
+    };
+    let control = options.control.quiet();
+    let worth = worths(farm, blocks, today)?;
+    let frame = Frame { farm, blocks, today, windows: &windows, rate_mm_h, worth: &worth, control: &control };
+    let mut work = frame.work(Keep::Low, |b| b.without_rain.clone())?;
+    let likely = frame.work(Keep::Likely, |b| b.without_rain.clone())?;
+    let with_rain = frame.work(Keep::Low, |b| b.with_rain.clone())?;
+    // what is past its limit starts at once
+    let request = |work: &Work| ScheduleRequest {
+        begin: (!work.past_limit.is_empty()).then(|| frame.now()),
+        ..ScheduleRequest::new(work.jobs.clone(), windows.clone(), frame.now())
+    };
+    let start_by = |work: &Work| -> Result<Option<Moment>> {
+        if work.jobs.is_empty() {
+            return Ok(None);
+        }
+        let answer = schedule(&request(work), &control)?;
+        Ok(if work.past_limit.is_empty() { answer.start_by } else { answer.timetable.first().map(|s| s.begin) })
+    };
+    let mut plan = WeekPlan {
+        schedule: None,
+        start_by: None,
+        start_by_likely: start_by(&likely)?,
+        start_by_with_rain: start_by(&with_rain)?,
+        due_likely: !likely.jobs.is_empty(),
+        due_with_rain: !with_rain.jobs.is_empty(),
+        past_limit: work.past_limit.clone(),
+        next: work.next.clone(),
+        works: Vec::new(),
+        remedies: Vec::new(),
+        heat: season::heat(station, blocks, today),
+        advice: season::advice(blocks, today, farm.south(), options.units.unwrap_or(farm.units()))?,
+        supply: None,
+        drawn: None,
+        cost: None,
+        notes: std::mem::take(&mut work.notes),
+        assumptions: std::mem::take(&mut work.assumptions),
+        windows: windows.clone(),
+    };
+    if given.is_none() && !work.jobs.is_empty() {
+        plan.assumptions.push(Assumption::WorkingWindow.assumed());
+    }
+    let (drawn, without) = supply::drawn(farm, today)?;
+    plan.drawn = drawn;
+    if !without.is_empty() {
+        plan.notes.push(format!("what was drawn for {} is not counted: its area is not known", without.join(", ")));
+    }
+    if work.jobs.is_empty() {
+        return Ok(plan);
+    }
+    let asked = request(&work);
+    let answer = schedule(&asked, &control)?;
+    if !answer.in_time {
+        plan.remedies = remedies::remedies(&frame, &work, &asked)?;
+    }
+    plan.start_by = if work.past_limit.is_empty() { answer.start_by } else { answer.timetable.first().map(|s| s.begin) };
+    let answer = not_early(&asked, answer, &control)?;
+    for (block, farm_block) in blocks.iter().zip(farm.blocks()) {
+        if let Some(job) = answer.jobs.iter().find(|j| j.name == block.name) {
+            plan.works.push(frame.block_work(block, &farm_block, job.begin.date()));
+        }
+    }
+    let flow_l_min = farm.blocks().iter().find_map(|b| b.head().ok().flatten().map(|h| h.sprinkler.flow_l_min()));
+    plan.supply = supply::supply(farm, blocks, station, &answer, &plan.works, flow_l_min)?;
+    if let Some((cost, assumed)) = cost::cost(farm, blocks, today, &answer, &plan.works, flow_l_min)? {
+        plan.cost = Some(cost);
+        plan.assumptions.extend(assumed);
+    }
+    plan.schedule = Some(answer);
+    Ok(plan)
+}
+
+/// The same answer with a timetable that begins no block more than a day before it must, if that is in time too.
+fn not_early(asked: &ScheduleRequest, answer: Schedule, control: &crate::control::Control) -> Result<Schedule> {
+    if !answer.in_time {
+        return Ok(answer);
+    }
+    let later = |job: &Job| -> Job {
+        let must = answer.jobs.iter().find(|j| j.name == job.name).and_then(|j| j.start_by);
+        let release = must.map(|m| m.plus_min(-EARLY_MIN)).filter(|m| *m > asked.now);
+        Job { release: job.release.max(release), ..job.clone() }
+    };
+    let jobs: Vec<Job> = asked.jobs.iter().map(later).collect();
+    let spread = schedule(&ScheduleRequest { jobs, begin: asked.begin.or(answer.start_by), ..asked.clone() }, control)?;
+    if !spread.in_time || spread.jobs.iter().any(|j| j.late_h > 0.0) {
+        return Ok(answer);
+    }
+    Ok(Schedule {
+        timetable: spread.timetable,
+        finish: spread.finish,
+        order: spread.order,
+        jobs: with_limits(spread.jobs, &answer),
+        ..answer
+    })
+}
+
+/// The spread jobs with the latest begins of the answer.
+fn with_limits(mut jobs: Vec<crate::schedule::JobAnswer>, answer: &Schedule) -> Vec<crate::schedule::JobAnswer> {
+    for job in &mut jobs {
+        job.start_by = answer.jobs.iter().find(|j| j.name == job.name).and_then(|j| j.start_by);
+    }
+    jobs
+}
+
+/// What is lost with each block: in money where all have a price and a year of sale, else in trees where all are counted.
+fn worths(farm: &Farm, blocks: &[BlockPlan], today: Date) -> Result<BTreeMap<String, f64>> {
+    let (mut money, mut counted) = (BTreeMap::new(), BTreeMap::new());
+    for (block, farm_block) in blocks.iter().zip(farm.blocks()) {
+        let Some(trees) = block.trees.map(f64::from) else { continue };
+        counted.insert(block.name.clone(), trees);
+        if let Some(tree) = cost::tree(farm, &farm_block, today)? {
+            money.insert(block.name.clone(), trees * tree.loss);
+        }
+    }
+    let all = |of: &BTreeMap<String, f64>| of.len() == blocks.len();
+    Ok(if all(&money) {
+        money
+    } else if all(&counted) {
+        counted
+    } else {
+        BTreeMap::new()
+    })
+}

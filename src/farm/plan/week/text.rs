@@ -1,0 +1,324 @@
+//! The week in words.
+
+use super::content::{CostPlan, HeatWatch, SupplyPlan, WeekPlan};
+use crate::farm::plan::page::{Part, Table};
+use crate::schedule::{Moment, PulseWay, Schedule, Stint};
+use crate::units::{System, show};
+use crate::water::supply::{SupplyEnd, Withdrawals};
+
+impl WeekPlan {
+    /// The parts that stand in front of the blocks: what to do this week.
+    pub(in crate::farm::plan) fn first(&self, units: System) -> Part {
+        let mut part = Part::new("week", "This week");
+        match &self.schedule {
+            Some(schedule) => self.answer(schedule, &mut part),
+            None => part.line("Start by", "nothing has to start: no block reaches its limit this week, even without rain".to_string()),
+        }
+        if let Some(next) = &self.next {
+            part.line("Later", format!("{} next; it may reach its limit {} {}", next.block, next.date.weekday(), next.date));
+        }
+        if let Some(heat) = &self.heat {
+            part.line("Heat", heat.words(units));
+        }
+        for advice in &self.advice {
+            let words = format!("{} to {}: {} ({})", advice.from, advice.to, advice.words, advice.source);
+            part.line(if advice.what == "taper" { "Taper" } else { "Recharge" }, words);
+        }
+        for note in &self.notes {
+            part.line("Note", note.clone());
+        }
+        if let Some(schedule) = &self.schedule {
+            part.tables.push(timetable(schedule));
+            if !self.remedies.is_empty() {
+                part.tables.push(self.side_by_side());
+            }
+        }
+        part
+    }
+
+    /// The parts behind the blocks: supply and cost.
+    pub(in crate::farm::plan) fn last(&self, units: System) -> Vec<Part> {
+        let mut parts = Vec::new();
+        if self.supply.is_some() || self.drawn.is_some() {
+            let mut part = Part::new("supply", "Water to pump");
+            if let Some(supply) = &self.supply {
+                supply.lines(&mut part, units);
+            }
+            if let Some(drawn) = &self.drawn {
+                part.line("Drawn", drawn_words(drawn, units));
+            }
+            parts.push(part);
+        }
+        if let Some(cost) = &self.cost {
+            parts.push(cost.part(units));
+        }
+        parts
+    }
+
+    fn answer(&self, schedule: &Schedule, part: &mut Part) {
+        let who = schedule.timetable.first().map(|s| format!(", with {}", s.job)).unwrap_or_default();
+        let last = schedule.finish.map(|f| format!("; the last set ends {}", f.words())).unwrap_or_default();
+        let past = !self.past_limit.is_empty();
+        match (self.start_by, schedule.in_time) {
+            (Some(start), true) if past => part.line("Start by", format!("at once, {}{who}{last}", start.words())),
+            (Some(start), true) => {
+                let hand = format!("{} of working time in hand", hours(schedule.slack_h));
+                part.line("Start by", format!("{}{who}, so that no block is too late if no rain comes{last}; {hand}", start.words()));
+            }
+            (None, true) => part.line("Start by", "any time: nothing has a limit".to_string()),
+            (_, false) => {
+                let late: Vec<String> = schedule
+                    .jobs
+                    .iter()
+                    .filter(|j| j.late_h > 0.0)
+                    .map(|j| {
+                        let likely =
+                            if j.likely_late_h > 0.0 { format!(", likely {}", hours(j.likely_late_h)) } else { ", likely in time".into() };
+                        format!("{} is done {} too late (low end of its limit{likely})", j.name, hours(j.late_h))
+                    })
+                    .collect();
+                let start = schedule.timetable.first().map(|s| s.begin.words()).unwrap_or_default();
+                part.line(
+                    "Start by",
+                    format!("{start}, and still it cannot be done: short by {} of work if no rain comes", hours(schedule.short_h)),
+                );
+                part.line("Too late", late.join("; "));
+                if let Some(out) = &schedule.leave_out {
+                    part.line(
+                        "Leave out",
+                        format!("{}: worth least, and then the rest is in time ({} saved)", out.jobs.join(" and "), hours(out.saved_h)),
+                    );
+                }
+                if let Some(fewer) = &schedule.fewer_sets {
+                    part.line("Or leave out", format!("{} of the {} sets of {}", fewer.sets, fewer.of, fewer.job));
+                }
+            }
+        }
+        let rain = match self.start_by_with_rain {
+            Some(start) => format!("{}, if the foreseen rain comes", start.words()),
+            None if !self.due_with_rain => "nothing has to start this week if the foreseen rain comes".into(),
+            None => "not in time either".into(),
+        };
+        part.line("With rain", rain);
+        let likely = match self.start_by_likely {
+            Some(start) => format!("{}, by the likely limits in place of the low ends of their ranges", start.words()),
+            None if !self.due_likely => "nothing has to start this week by the likely limits".into(),
+            None => "by the likely limits it is not in time either".into(),
+        };
+        part.line("Likely", likely);
+        if !self.past_limit.is_empty() {
+            let verb =
+                if self.past_limit.len() == 1 { "is past its limit or may be: it goes" } else { "are past their limit or may be: they go" };
+            let done = schedule.jobs.iter().filter(|j| self.past_limit.contains(&j.name)).map(|j| j.finish).max();
+            let done = done.map(|d| format!(", done {}", d.words())).unwrap_or_default();
+            part.line("Past limit", format!("{} {verb} first{done}; dig a hole before you trust it", self.past_limit.join(", ")));
+        }
+        let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>() / 60.0;
+        let moves: usize = schedule.jobs.iter().map(|j| j.moves).sum();
+        let way = match schedule.candidates.iter().find(|c| c.chosen).map(|c| c.way) {
+            Some(PulseWay::InPlace) => "; the sprinkler waits in place between pulses",
+            Some(PulseWay::OneRun) => "; in one run each, because pulses would be late: some of it runs off",
+            Some(PulseWay::GoingRound) if schedule.timetable.iter().any(|s| s.pulse.1 > 1) => {
+                "; while one position soaks in the next one runs, where the moves pay"
+            }
+            _ => "",
+        };
+        let proof = if schedule.exact {
+            "every order was looked at"
+        } else {
+            "a good order; none begins later, or is short by less, by more than "
+        };
+        let proof = if schedule.exact { proof.to_string() } else { format!("{proof}{}", hours(schedule.gap_h)) };
+        part.line(
+            "Work",
+            format!("{moves} moves, {} of water and {} of moving{way} ({proof})", hours(sum(|j| j.run_min)), hours(sum(|j| j.move_min))),
+        );
+        let each: Vec<String> = self
+            .works
+            .iter()
+            .map(|w| format!("{} {}", w.block, if w.positions == 1 { "1".into() } else { w.positions.to_string() }))
+            .collect();
+        part.line("Positions", each.join(", "));
+    }
+
+    fn side_by_side(&self) -> Table {
+        let row = |r: &crate::schedule::RemedyAnswer| {
+            let answer = match r.start_by {
+                Some(start) => format!("in time from {}", start.words()),
+                None if r.in_time => "in time".into(),
+                None => format!("short by {}", hours(r.short_h)),
+            };
+            vec![r.what.clone(), answer, r.price.clone()]
+        };
+        Table {
+            caption: "What would help:".into(),
+            head: vec!["change".into(), "then".into(), "price".into()],
+            rows: self.remedies.iter().map(row).collect(),
+        }
+    }
+}
+
+fn hours(h: f64) -> String {
+    format!("{h:.1} h")
+}
+
+/// Sets that follow on each other in one block, in one line.
+fn timetable(schedule: &Schedule) -> Table {
+    let mut runs: Vec<Vec<&Stint>> = Vec::new();
+    for stint in &schedule.timetable {
+        let follows = |run: &Vec<&Stint>| {
+            run.last().is_some_and(|l| l.job == stint.job && l.sprinkler == stint.sprinkler && l.begin.date() == stint.begin.date())
+        };
+        match runs.last_mut().filter(|r| follows(r)) {
+            Some(run) => run.push(stint),
+            None => runs.push(vec![stint]),
+        }
+    }
+    let row = |run: &Vec<&Stint>| -> Option<Vec<String>> {
+        let (first, last) = (run.first()?, run.last()?);
+        let on: Vec<String> = run.iter().map(|s| format!("{}{} {}", s.set, pulse(s), s.on.clock())).collect();
+        let (short, long) = run.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), s| (a.min(s.run_min), b.max(s.run_min)));
+        let each = if long - short < 0.5 { show::minutes(long) } else { format!("{} to {}", show::minutes(short), show::minutes(long)) };
+        let moved = run.iter().map(|s| s.move_min).fold(0.0, f64::max);
+        let moving = if moved > 0.0 { format!(", {} to move", show::minutes(moved)) } else { String::new() };
+        Some(vec![span(first.begin, last.off), first.job.clone(), format!("{}; {each} each{moving}", on.join(", "))])
+    };
+    Table {
+        caption: String::new(),
+        head: vec!["when".into(), "block".into(), "water on, by position (and pulse)".into()],
+        rows: runs.iter().filter_map(row).collect(),
+    }
+}
+
+fn pulse(stint: &Stint) -> String {
+    if stint.pulse.1 > 1 { format!("/{}", stint.pulse.0) } else { String::new() }
+}
+
+fn span(from: Moment, to: Moment) -> String {
+    if from.date() == to.date() { format!("{} to {}", from.words(), to.clock()) } else { format!("{} to {}", from.words(), to.words()) }
+}
+
+impl HeatWatch {
+    fn words(&self, units: System) -> String {
+        let days: Vec<String> = self.days.iter().map(|d| format!("{} {}", d.date.weekday(), show::temperature(d.tmax_c, units))).collect();
+        let blocks: Vec<String> = self.blocks.iter().map(|(name, lacks)| format!("{name} ({})", show::depth(*lacks, units))).collect();
+        let fill = if blocks.is_empty() {
+            "no root zone has room to fill".to_string()
+        } else {
+            format!("have the roots wet by the evening of {} {}: {}", self.pre_wet_by.weekday(), self.pre_wet_by, blocks.join(", "))
+        };
+        format!("{}; {fill}", days.join(", "))
+    }
+}
+
+impl SupplyPlan {
+    fn lines(&self, part: &mut Part, units: System) {
+        let o = &self.outlook;
+        let range = |low: f64, high: f64| {
+            if high - low < 0.01 * high {
+                show::volume(low, units)
+            } else {
+                format!("{} to {}", show::volume(low, units), show::volume(high, units))
+            }
+        };
+        part.line("Can be drawn", range(o.usable_l.low, o.usable_l.high));
+        let pass = &o.pass;
+        part.line("A pass", format!("{}, every {} days", range(pass.volume_l.low, pass.volume_l.high), pass.every_days));
+        let lasts = |end: &SupplyEnd| end.out_on.map_or(format!("beyond {}", self.to), |d| format!("to {} {d}", d.weekday()));
+        part.line(
+            "Passes left",
+            format!(
+                "{} (range {} to {}) up to {}, without rain; it lasts {} (dry end: {})",
+                o.likely.passes,
+                o.dry.passes,
+                o.wet.passes,
+                self.to,
+                lasts(&o.likely),
+                lasts(&o.dry)
+            ),
+        );
+        if let Some(first) = o.likely.level_m.first() {
+            let at = |day: usize| o.likely.level_m.get(day).map(|l| show::length(*l, units)).unwrap_or_default();
+            part.line("Level", format!("{} tonight, {} in a week, {} in four", show::length(*first, units), at(6), at(27)));
+        }
+        let well = match self.well_min {
+            Some((Some(low), Some(high))) if high - low < 1.0 => format!("keeps up the sprinkler's flow for {}", show::minutes(low)),
+            Some((Some(low), Some(high))) => format!("keeps up the sprinkler's flow for {} to {}", show::minutes(low), show::minutes(high)),
+            Some((Some(low), None)) => format!("keeps up the sprinkler's flow for {} or for ever", show::minutes(low)),
+            Some((None, _)) => "keeps up the sprinkler's flow".into(),
+            None => return,
+        };
+        part.line("Well", well);
+    }
+}
+
+fn drawn_words(drawn: &Withdrawals, units: System) -> String {
+    let beside = |limit: Option<f64>| limit.map(|l| format!(" beside your {}", show::volume(l, units))).unwrap_or_default();
+    let mut words = vec![format!("{} so far by the log", show::volume(drawn.total_l, units))];
+    if let Some(day) = drawn.largest_day {
+        words.push(format!("most in a day {}{} ({})", show::volume(day.volume_l, units), beside(drawn.limit.day_l), day.date));
+    }
+    if let Some(month) = drawn.months.last() {
+        words.push(format!("{}-{:02} {}{}", month.year, month.month, show::volume(month.volume_l, units), beside(drawn.limit.month_l)));
+    }
+    if let Some(mean) = drawn.largest_30_days {
+        words.push(format!("largest mean of 30 days {} a day{}", show::volume(mean.volume_l, units), beside(drawn.limit.mean_30_day_l)));
+    }
+    format!("{}; counts, no verdict", words.join("; "))
+}
+
+impl CostPlan {
+    fn part(&self, units: System) -> Part {
+        let mut part = Part::new("cost", "What the week's work costs");
+        let money = |x: f64| show::number(x, 2);
+        let p = &self.pass;
+        part.line(
+            "Cost",
+            format!(
+                "{}: fuel {}, labor {} ({} of people's time), water {}, wear {}",
+                money(p.total),
+                money(p.fuel),
+                money(p.labor),
+                hours(p.people_h),
+                money(p.water),
+                money(p.wear)
+            ),
+        );
+        let each = [
+            p.per_acre_inch.zip(p.per_m3).map(|(acre_inch, m3)| match units {
+                System::Us => format!("{} an acre-inch", money(acre_inch)),
+                System::Si => format!("{} a cubic meter", money(m3)),
+            }),
+            p.per_tree.map(|t| format!("{} a tree", show::number(t, 3))),
+        ];
+        let each: Vec<String> = each.into_iter().flatten().collect();
+        if !each.is_empty() {
+            part.line("That is", each.join(", "));
+        }
+        if let Some(worth) = &self.worth {
+            part.line(
+                "Worth it?",
+                format!(
+                    "it pays if it saves {} of the trees ({:.1} %): {} stand at risk",
+                    show::number(worth.break_even_trees.ceil(), 0),
+                    100.0 * worth.break_even_share,
+                    money(worth.at_risk)
+                ),
+            );
+        }
+        for block in &self.blocks {
+            let how = if block.tree.replant { "replaced" } else { "not replaced" };
+            let words = format!(
+                "a tree lost costs {} ({how}); its part of the work, {}, pays if it saves {} trees",
+                money(block.tree.loss),
+                money(block.cost),
+                show::number(block.worth.break_even_trees.ceil(), 0)
+            );
+            part.line("", format!("{}: {words}", block.block));
+        }
+        if !self.missing.is_empty() {
+            part.line("Not counted", self.missing.join("; "));
+        }
+        part
+    }
+}

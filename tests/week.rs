@@ -1,0 +1,240 @@
+//! The week's section of the plan: what has to hold on the demo farm, a week that cannot be done, and bad tables.
+#![allow(clippy::unwrap_used)] // helpers stand outside of the test functions
+
+use dibble::farm::{Farm, Plan, PlanOptions, plan};
+use dibble::schedule::Moment;
+use dibble::units::System;
+use dibble::weather::{CsvOptions, Weather};
+
+fn demo() -> Plan {
+    plan(&Farm::demo().unwrap(), &Farm::demo_weather().unwrap(), Farm::demo_today().unwrap(), &PlanOptions::default()).unwrap()
+}
+
+/// Thirty dry days and a forecast of seven, with rain on the fourth of it.
+fn weather(rain_mm: f64) -> Weather {
+    let mut text = String::from("date,tmin_c,tmax_c,rain_mm,forecast\n");
+    for day in 0..37 {
+        let date = "2026-06-14".parse::<dibble::Date>().unwrap() + day;
+        let rain = if day == 33 { rain_mm } else { 0.0 };
+        text.push_str(&format!("{date},14,27,{rain},{}\n", u8::from(day >= 30)));
+    }
+    Weather::parse_csv(&text, &CsvOptions::default()).unwrap()
+}
+
+/// Two blocks on loam, watered on July 8th, so that both have some days left on the 14th.
+fn small(tables: &str) -> String {
+    let block = |name: &str, planted: i32, trees: u32, sale: i32| {
+        format!(
+            "[[block]]\nname = \"{name}\"\nspecies = \"Fraser fir\"\nplanted = {planted}\nrow_spacing_m = 1.8\ntree_spacing_m = 1.8\n\
+             trees = {trees}\nsoil = \"loam\"\nirrigation_efficiency = 0.8\nroot_depth_m = 0.6\nsale_year = {sale}\nwatered = [{{ date = 2026-07-08, depth_mm = 110 }}]\nreading = [\n\
+             {{ date = 2026-07-14, depth_m = 0.1, water_content = 0.235, holes = 8 }}, {{ date = 2026-07-14, depth_m = 0.3, water_content = 0.235, holes = 8 }},\n\
+             {{ date = 2026-07-14, depth_m = 0.5, water_content = 0.235, holes = 8 }} ]\n"
+        )
+    };
+    format!(
+        "name = \"Small\"\n{tables}\n[site]\nlatitude_deg = 45.0\nelevation_m = 250.0\n\
+         [sprinkler]\nrate_mm_h = 15.0\nmove_time_min = 30\n\
+         [soil.loam]\nwilting_point = 0.12\nfield_capacity = 0.28\nsaturation = 0.45\nksat_mm_h = 40.0\n{}{}",
+        block("young", 2024, 1000, 2034),
+        block("old", 2018, 1500, 2027)
+    )
+}
+
+fn small_plan(tables: &str, rain_mm: f64) -> Plan {
+    let farm = Farm::parse(&small(tables), "small.toml").unwrap();
+    plan(&farm, &weather(rain_mm), "2026-07-14".parse().unwrap(), &PlanOptions::default()).unwrap()
+}
+
+const MORNINGS: &str = "window = [{ from = \"5:00\", to = \"10:00\" }]";
+
+#[test]
+fn the_demo_week_keeps_its_windows_and_moves_one_sprinkler() {
+    let farm = Farm::demo().unwrap();
+    let plan = demo();
+    let week = plan.week.as_ref().unwrap();
+    let schedule = week.schedule.as_ref().unwrap();
+    let open = farm.windows().unwrap().open(Moment::midnight(plan.date), 30).unwrap();
+    assert!(!schedule.timetable.is_empty());
+    for stint in &schedule.timetable {
+        assert!(open.iter().any(|(a, b)| *a <= stint.begin && stint.off <= *b), "{} {} outside of the windows", stint.job, stint.begin);
+        assert_eq!(stint.off.minutes_since(stint.on) as f64, stint.run_min);
+    }
+    assert!(schedule.timetable.windows(2).all(|w| w[0].off <= w[1].begin), "one sprinkler at two places");
+    // every set of every block of the week is in the timetable, and what is short or not is said
+    for job in &schedule.jobs {
+        let run: f64 = schedule.timetable.iter().filter(|s| s.job == job.name).map(|s| s.run_min).sum();
+        assert_eq!(run, job.run_min);
+    }
+    assert_eq!(schedule.in_time, schedule.jobs.iter().all(|j| j.late_h == 0.0));
+    let text = plan.to_string();
+    for wanted in
+        ["This week", "Start by", "With rain", "Likely", "Water to pump", "Passes left", "What the week's work costs", "Worth it?"]
+    {
+        assert!(text.contains(wanted), "the page lacks \"{wanted}\"");
+    }
+    let si = Plan { units: System::Si, ..plan.clone() }.to_string();
+    assert!(!si.contains(" gal ") && si.contains("m3"), "{si}");
+    assert_eq!(Plan::from_json(&plan.to_json().unwrap()).unwrap(), plan);
+}
+
+#[test]
+fn no_foreseen_rain_is_credited_and_a_second_line_credits_it() {
+    // 40 mm on the fourth day refill the root zone before the likely limits; the first line does not know of them
+    let (dry, wet) = (small_plan(MORNINGS, 0.0), small_plan(MORNINGS, 40.0));
+    let (dry_week, wet_week) = (dry.week.as_ref().unwrap(), wet.week.as_ref().unwrap());
+    assert_eq!(dry_week.schedule, wet_week.schedule);
+    assert!(dry_week.start_by.is_some() && dry_week.start_by == wet_week.start_by);
+    assert_eq!(dry_week.start_by_with_rain, dry_week.start_by);
+    for (d, w) in dry.blocks.iter().zip(&wet.blocks) {
+        assert_eq!(d.without_rain, w.without_rain);
+        assert_eq!(d.with_rain, d.without_rain);
+        let left = |days: Option<dibble::farm::Estimate>| days.map_or(30.0, |d| d.value);
+        assert!(left(w.with_rain.days_left) > left(w.without_rain.days_left) + 1.0, "{}", w.name);
+    }
+    assert!(wet_week.start_by_with_rain.is_none_or(|t| t > wet_week.start_by.unwrap()) || !wet_week.due_with_rain);
+}
+
+#[test]
+fn the_latest_begin_is_in_time_and_the_limit_is_the_low_end() {
+    let plan = small_plan(MORNINGS, 0.0);
+    let week = plan.week.as_ref().unwrap();
+    assert!(week.past_limit.is_empty(), "{:?}", plan.blocks.iter().map(|b| b.days_left).collect::<Vec<_>>());
+    let schedule = week.schedule.as_ref().unwrap();
+    assert!(schedule.in_time && week.remedies.is_empty());
+    assert_eq!(week.start_by, schedule.start_by);
+    assert_eq!(schedule.timetable[0].begin.max(schedule.start_by.unwrap()), schedule.timetable[0].begin);
+    for (job, block) in schedule.jobs.iter().map(|j| (j, plan.block(&j.name).unwrap())) {
+        let low = block.without_rain.days_left.unwrap().low;
+        let hours = job.due.unwrap().hours_since(Moment::midnight(plan.date));
+        assert!((hours - 24.0 * low).abs() < 0.02, "{}: due in {hours} h, the low end is {low} days", job.name);
+        // depth and minutes are those of the day that it is served
+        let day = (job.begin.date() - plan.date) as usize;
+        let minutes = 60.0 * block.without_rain.net_mm[day] / 0.8 / 15.0;
+        // each pulse is rounded up
+        let pulses = schedule.timetable.iter().filter(|s| s.job == job.name).count() as f64;
+        assert!(job.run_min >= minutes && job.run_min < minutes + pulses, "{}: {} and {minutes}", job.name, job.run_min);
+        assert!(block.without_rain.net_mm[day] > block.net_mm, "the root zone gets drier until it is served");
+    }
+    // likely limits lie later
+    assert!(week.start_by_likely.is_none_or(|t| t >= week.start_by.unwrap()));
+}
+
+#[test]
+fn a_week_that_cannot_be_done_says_by_how_much_and_what_would_help() {
+    // one hour a week is not enough for two sets
+    let tables = "window = [{ days = \"Tue-Sun\", from = \"5:00\", to = \"6:10\" }, { from = \"20:00\", to = \"23:00\", when = \"if_needed\" }]\n\
+                  prices = { tree = 40, replant = 3 }";
+    let plan = small_plan(tables, 0.0);
+    let week = plan.week.as_ref().unwrap();
+    let schedule = week.schedule.as_ref().unwrap();
+    assert!(!schedule.in_time && schedule.short_h > 0.0 && week.start_by.is_none());
+    let what: Vec<&str> = week.remedies.iter().map(|r| r.what.as_str()).collect();
+    assert_eq!(
+        what,
+        ["the windows kept for need", "a second sprinkler", "a larger nozzle", "mulch over all strips today", "young by bucket"]
+    );
+    assert!(week.remedies[0].in_time, "three hours each evening are enough");
+    assert!(week.remedies.iter().all(|r| r.short_h <= schedule.short_h), "{:?}", week.remedies);
+    // mulch buys time: the limits come later
+    for block in &plan.blocks {
+        assert!(block.serving.mulched);
+        let (bare, mulched) = (block.without_rain.days_left.unwrap().value, block.serving.mulched_days_left.map_or(30.0, |d| d.value));
+        assert!(mulched > bare, "{}: {mulched} and {bare} days", block.name);
+    }
+    // trees that are sold next year are worth more than trees of ten years' time
+    assert_eq!(schedule.give_up_order[0], "young");
+    let text = plan.to_string();
+    assert!(text.contains("cannot be done: short by") && text.contains("What would help:"), "{text}");
+}
+
+#[test]
+fn supply_and_cost_add_up() {
+    let tables = "window = [{ from = \"5:00\", to = \"10:00\" }]\npond = { area_m2 = 1500, depth_m = 2.5, level_m = 2.0 }\n\
+                  labor = { wage_h = 20, people = 2 }\nprices = { fuel_per_l = 1.2, fuel_use_h = 3, tree = 40, replant = 3 }\n\
+                  permit = { day = \"50000 gal\" }";
+    let plan = small_plan(tables, 0.0);
+    let week = plan.week.as_ref().unwrap();
+    let (supply, cost, schedule) = (week.supply.as_ref().unwrap(), week.cost.as_ref().unwrap(), week.schedule.as_ref().unwrap());
+    let pumped: f64 = week.works.iter().map(|w| w.pumped_l.unwrap().0).sum();
+    assert!((supply.outlook.pass.volume_l.low - pumped).abs() < 1e-6);
+    assert!(supply.outlook.dry.passes <= supply.outlook.wet.passes);
+    let run_h: f64 = schedule.jobs.iter().map(|j| j.run_min).sum::<f64>() / 60.0;
+    assert!((cost.pass.fuel - run_h * 3.0 * 1.2).abs() < 1e-9);
+    // two moves of half an hour by two people
+    assert!((cost.pass.labor - 40.0).abs() < 1e-9);
+    assert!((cost.blocks.iter().map(|b| b.cost).sum::<f64>() - cost.pass.total).abs() < 1e-9);
+    let worth = cost.worth.unwrap();
+    assert!((worth.at_risk - cost.blocks.iter().map(|b| b.worth.at_risk).sum::<f64>()).abs() < 1e-6);
+    // an old tree is sold next year; its replacement nine years later
+    assert!(
+        cost.blocks.iter().find(|b| b.block == "old").unwrap().tree.loss
+            > cost.blocks.iter().find(|b| b.block == "young").unwrap().tree.loss
+    );
+    // 110 mm on 2,500 trees of 1.8 x 1.8 m
+    assert!((week.drawn.as_ref().unwrap().total_l - 110.0 * 2500.0 * 3.24).abs() < 1e-6);
+}
+
+#[test]
+fn without_windows_and_prices_the_section_says_what_it_took() {
+    let plan = small_plan("", 0.0);
+    let week = plan.week.as_ref().unwrap();
+    assert!(week.supply.is_none() && week.cost.is_none());
+    assert!(week.assumptions.iter().any(|a| a.key == "working_window"));
+    assert!(plan.to_string().contains("working windows not given: every day 6 am to 8 pm"));
+}
+
+#[test]
+fn late_summer_and_fall_have_their_advice_on_either_side_of_the_equator() {
+    let at = |latitude: &str, today: &str| {
+        let today: dibble::Date = today.parse().unwrap();
+        let mut text = String::from("date,tmin_c,tmax_c,rain_mm\n");
+        for day in -40..0 {
+            text.push_str(&format!("{},8,18,3\n", today + day));
+        }
+        let farm = Farm::parse(&small("").replace("latitude_deg = 45.0", latitude).replace("2026-07-14", "2020-01-01"), "f.toml").unwrap();
+        let plan = plan(&farm, &Weather::parse_csv(&text, &CsvOptions::default()).unwrap(), today, &PlanOptions::default()).unwrap();
+        plan.week.unwrap().advice.iter().map(|a| format!("{} {}", a.what, a.from)).collect::<Vec<_>>()
+    };
+    assert_eq!(at("latitude_deg = 45.0", "2026-07-10"), [String::new(); 0]);
+    assert_eq!(at("latitude_deg = 45.0", "2026-08-01"), ["taper 2026-08-15"]);
+    assert_eq!(at("latitude_deg = 45.0", "2026-09-10"), ["taper 2026-08-15", "recharge 2026-10-01"]);
+    assert_eq!(at("latitude_deg = 45.0", "2026-11-10"), ["recharge 2026-10-01"]);
+    assert_eq!(at("latitude_deg = -38.0", "2026-02-01"), ["taper 2026-02-15"]);
+    assert_eq!(at("latitude_deg = -38.0", "2026-04-20"), ["recharge 2026-04-01"]);
+}
+
+#[test]
+fn tables_come_back_from_toml_and_json() {
+    let farm = Farm::demo().unwrap();
+    assert_eq!(Farm::parse(&farm.to_toml().unwrap(), "again.toml").unwrap(), farm);
+    let json = serde_json::to_string(&farm).unwrap();
+    assert_eq!(serde_json::from_str::<Farm>(&json).unwrap(), farm);
+}
+
+#[test]
+fn bad_tables_are_refused_with_their_line() {
+    let message = |tables: &str| Farm::parse(&small(tables), "small.toml").unwrap_err().to_string();
+    assert_eq!(
+        message("window = [{ from = \"6:00\", to = \"6:00\" }]"),
+        "small.toml, line 2 (window 1): the working window every day from 06:00 to 06:00 never opens. Give a day and two times, such as from 5:00 to 11:00; 0:00 to 24:00 is the whole day."
+    );
+    assert_eq!(
+        message("window = [{ from = \"25:00\", to = \"6 pm\" }]"),
+        "small.toml, line 2 (window 1, from): cannot read time \"25:00\": there is no such time of the day. Write it as 5:40, 17:00 or 5 pm."
+    );
+    assert_eq!(
+        message("window = [{ days = \"Funday\", from = \"5:00\", to = \"6 pm\" }]"),
+        "small.toml, line 2 (window 1, days): cannot read days \"Funday\": it names a day that is none. Write \"every day\", \"Mon-Fri\" or \"Mon, Wed, Sat\"."
+    );
+    assert_eq!(
+        message("pond = { area_m2 = 100, depth_m = 2, level_m = -0.5 }"),
+        "small.toml, line 2 (pond, level_m): level_m is -0.5 m: depth of a pond must be from 0 to 100 m. Give meters from the deepest point up; 1 ft is 0.3048 m."
+    );
+    assert_eq!(
+        message("prices = { fuel_per_l = 1.2, fuel_per_gal = 4 }"),
+        "small.toml, line 2 (prices): fuel has more than one price. Keep one of fuel_per_l, fuel_per_gal and current_per_kwh."
+    );
+    let sold = small("").replacen("sale_year = 2034", "sale_year = 2020", 1);
+    let error = Farm::parse(&sold, "small.toml").unwrap_err().to_string();
+    assert!(error.ends_with("sale_year is 2020, and the trees were planted in 2024. Give the year in which they are to be sold, such as ten years after planting."), "{error}");
+}
