@@ -195,7 +195,7 @@ fn late_summer_and_fall_have_their_advice_on_either_side_of_the_equator() {
         let plan = plan(&farm, &Weather::parse_csv(&text, &CsvOptions::default()).unwrap(), today, &PlanOptions::default()).unwrap();
         plan.week.unwrap().advice.iter().map(|a| format!("{} {}", a.what, a.from)).collect::<Vec<_>>()
     };
-    assert_eq!(at("latitude_deg = 45.0", "2026-07-10"), [String::new(); 0]);
+    assert!(at("latitude_deg = 45.0", "2026-07-10").is_empty());
     assert_eq!(at("latitude_deg = 45.0", "2026-08-01"), ["taper 2026-08-15"]);
     assert_eq!(at("latitude_deg = 45.0", "2026-09-10"), ["taper 2026-08-15", "recharge 2026-10-01"]);
     assert_eq!(at("latitude_deg = 45.0", "2026-11-10"), ["recharge 2026-10-01"]);

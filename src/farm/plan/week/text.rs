@@ -118,8 +118,11 @@ impl WeekPlan {
         let way = match schedule.candidates.iter().find(|c| c.chosen).map(|c| c.way) {
             Some(PulseWay::InPlace) => "; the sprinkler waits in place between pulses",
             Some(PulseWay::OneRun) => "; in one run each, because pulses would be late: some of it runs off",
+            Some(PulseWay::GoingRound) if moves > self.works.iter().map(|w| w.positions).sum() => {
+                "; while one position soaks in the next one runs, because the moves pay"
+            }
             Some(PulseWay::GoingRound) if schedule.timetable.iter().any(|s| s.pulse.1 > 1) => {
-                "; while one position soaks in the next one runs, where the moves pay"
+                "; the sprinkler waits in place between pulses"
             }
             _ => "",
         };
@@ -129,16 +132,15 @@ impl WeekPlan {
             "a good order; none begins later, or is short by less, by more than "
         };
         let proof = if schedule.exact { proof.to_string() } else { format!("{proof}{}", hours(schedule.gap_h)) };
+        let moving = if moves == 1 { "1 move".into() } else { format!("{moves} moves") };
         part.line(
             "Work",
-            format!("{moves} moves, {} of water and {} of moving{way} ({proof})", hours(sum(|j| j.run_min)), hours(sum(|j| j.move_min))),
+            format!("{moving}, {} of water and {} of moving{way} ({proof})", hours(sum(|j| j.run_min)), hours(sum(|j| j.move_min))),
         );
-        let each: Vec<String> = self
-            .works
-            .iter()
-            .map(|w| format!("{} {}", w.block, if w.positions == 1 { "1".into() } else { w.positions.to_string() }))
-            .collect();
-        part.line("Positions", each.join(", "));
+        let mut sources: Vec<&str> = self.works.iter().map(|w| w.source.as_str()).collect();
+        sources.dedup();
+        let each: Vec<String> = self.works.iter().map(|w| format!("{} {}", w.block, w.positions)).collect();
+        part.line("Positions", format!("{} ({})", each.join(", "), sources.join("; ")));
     }
 
     fn side_by_side(&self) -> Table {
