@@ -1,10 +1,10 @@
-"""dibble beside NumPy and Numba: the same formulas, the same numbers, one thread, one run.
+"""dibble beside NumPy and Numba, and beside SciPy's HiGHS: the same formulas, the same numbers, one thread, one run.
 
     python -m venv .venv && .venv/bin/pip install ".[bench]" && .venv/bin/python benches/compare.py
 
 Processor time of this process, repetitions interleaved, so that a slow moment of the machine meets all alike. Results are
 compared before anything is timed. NumPy and Numba get their inputs in the layout that suits them best, prepared outside of
-the clock, and hoist the same terms; Numba compiles beforehand, without fastmath.
+the clock, and hoist the same terms; Numba compiles beforehand, without fastmath. HiGHS gets the matrices of each mix ready.
 """
 
 from __future__ import annotations
@@ -22,7 +22,8 @@ import numba
 import numpy as np
 
 import dibble
-from dibble import et
+from dibble import et, fertility
+from dibble.fertility import Product
 from dibble.soil import Soil
 from dibble.stand import CropDays
 from dibble.water import Column, Refill, Season, Watering, run
@@ -33,12 +34,13 @@ ROUNDS = 15
 
 
 def main() -> None:
-    """Print both comparisons."""
+    """Print all comparisons."""
     print(f"dibble {dibble.__version__}, NumPy {np.__version__}, Numba {numba.__version__}, {os.cpu_count()} cores", flush=True)
     memory(columns=2000, days=365)
     reference_et()
     for blocks in (20, 2000):
         ledger(columns=2000, days=365, blocks=blocks)
+    mixes(100)
 
 
 def memory(columns: int, days: int) -> None:
@@ -422,6 +424,48 @@ def numba_ledger(forcing: Any, kind: Any, given: Any, start: Any, retention: Any
         totals[12, c] = dr
         totals[13, c] = min(np.sqrt(sd_start * sd_start + (0.15 * sd_et) ** 2 + (0.1 * sd_water) ** 2), taw / np.sqrt(12.0))
     return totals, daily
+
+
+# The cheapest mix of products: linear programs of the size that a shed has.
+
+
+def mixes(count: int) -> None:
+    """Mixes that can be made, of 2 to 15 products for 3 to 8 nutrients with limits, caps and a salt cap."""
+    from scipy.optimize import linprog
+
+    random = np.random.default_rng(20270303)
+    labels = ["n", "p2o5", "k2o", "s", "mg", "ca", "zn", "b"]
+    asked: list[tuple[Any, Any, float]] = []
+    programs: list[dict[str, Any]] = []
+    while len(programs) < count:
+        products, nutrients = int(random.integers(2, 16)), int(random.integers(3, 9))
+        content = np.round(random.uniform(0, 0.6, (products, nutrients)) * (random.random((products, nutrients)) < 0.45), 3)
+        content /= np.maximum(1.0, content.sum(axis=1, keepdims=True) / 0.95)
+        least = np.round(random.uniform(2, 60, nutrients), 1)
+        most = np.round(least * 2 + 20, 1)
+        price, salt, cap = random.uniform(0.2, 2.0, products), random.uniform(0, 1.2, products), random.uniform(100, 400, products)
+        salt_cap = float(random.uniform(100, 600))
+        program = {
+            "c": price,
+            "A_ub": np.vstack([-content.T, content.T, salt]),
+            "b_ub": np.concatenate([-least, most, [salt_cap]]),
+            "bounds": np.column_stack([np.zeros(products), cap]),
+            "method": "highs",
+        }
+        if linprog(**program).status != 0:
+            continue
+        programs.append(program)
+        figures = [{f"{label}_pct": 100 * pct for label, pct in zip(labels, row, strict=False)} for row in content]
+        own = [
+            Product(name=f"p{i}", price_per_kg=price[i], salt_index=100 * salt[i], max_kg=cap[i], **figure)
+            for i, figure in enumerate(figures)
+        ]
+        asked.append(({f"{label}_kg": pair for label, pair in zip(labels, zip(least, most, strict=True), strict=False)}, own, salt_cap))
+    calls: dict[str, Callable[[], Any]] = {
+        "dibble": lambda: np.array([fertility.blend(needs, own, salt_cap_kg=salt).cost for needs, own, salt in asked]),
+        "HiGHS": lambda: np.array([linprog(**program).fun for program in programs]),
+    }
+    compare(f"cheapest mix, {count} linear programs", count, "a mix with its shadow prices and ties", calls, lambda cost: {"cost": cost})
 
 
 if __name__ == "__main__":

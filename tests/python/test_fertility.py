@@ -8,6 +8,7 @@ from typing import Any
 
 import jsonschema
 import numpy as np
+import pint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -409,6 +410,17 @@ def test_the_block_scales_with_its_area(area: float) -> None:
     assert many.mix["blend"]["cost"] == pytest.approx(one.mix["blend"]["cost"] * area, rel=1e-6)
     grams = [a["rates"]["g_per_tree"] for a in one.mix["rounds"][0]["amounts"]]
     assert [a["rates"]["g_per_tree"] for a in many.mix["rounds"][0]["amounts"]] == pytest.approx(grams, rel=1e-6)
+
+
+def test_quantities_with_units_are_converted() -> None:
+    registry: Any = pint.UnitRegistry()
+    ground = Ground(registry.Quantity(1200, "1 / acre"), ring_m=registry.Quantity(1, "foot"))
+    assert ground.trees_per_ha == pytest.approx(Ground("1200 trees/acre").trees_per_ha, rel=1e-5)
+    assert ground.rates(g_per_tree=registry.Quantity(0.5, "ounce")).g_per_tree == pytest.approx(14.1747615625)
+    urea: Any = {"like": "urea", "bag_kg": registry.Quantity(50, "pound"), "density_low_kg_m3": registry.Quantity(46, "pound / foot ** 3")}
+    assert Product(**urea, price_per_bag=24).bag_kg == pytest.approx(22.6796185)
+    with pytest.raises(DibbleTypeError, match="cannot be converted to kilogram"):
+        Product(like="urea", bag_kg=registry.Quantity(50, "liter"))
 
 
 def test_formulas_take_columns() -> None:
