@@ -238,3 +238,15 @@ fn bad_tables_are_refused_with_their_line() {
     let error = Farm::parse(&sold, "small.toml").unwrap_err().to_string();
     assert!(error.ends_with("sale_year is 2020, and the trees were planted in 2024. Give the year in which they are to be sold, such as ten years after planting."), "{error}");
 }
+
+#[test]
+fn hours_that_wind_closes_move_the_work() {
+    let farm = Farm::parse(&small(MORNINGS), "small.toml").unwrap();
+    let at = |text: &str| text.parse::<Moment>().unwrap();
+    let closed = dibble::schedule::Closed { from: at("2026-07-14 00:00"), to: at("2026-07-16 09:00"), why: "wind".into() };
+    let options = PlanOptions { closed: vec![closed.clone()], ..PlanOptions::default() };
+    let windy = plan(&farm, &weather(0.0), "2026-07-14".parse().unwrap(), &options).unwrap().week.unwrap();
+    let schedule = windy.schedule.unwrap();
+    assert!(schedule.timetable.iter().all(|s| s.begin >= closed.to));
+    assert!(schedule.slack_h < small_plan(MORNINGS, 0.0).week.unwrap().schedule.unwrap().slack_h);
+}

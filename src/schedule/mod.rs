@@ -9,6 +9,7 @@
 
 mod answer;
 mod give_up;
+mod hours;
 mod job;
 mod kernel;
 mod moment;
@@ -19,6 +20,7 @@ mod visit;
 mod window;
 
 pub use answer::{Candidate, DueOrder, FewerSets, JobAnswer, LeaveOut, SCHEDULE_SCHEMA, Schedule, Stint};
+pub use hours::{HourLimits, closed_hours};
 pub use job::{ByDay, Due, Job, PulseTime, SetWork};
 pub use moment::{Clock, Moment};
 pub use remedy::{Remedy, RemedyAnswer, compare};

@@ -36,10 +36,11 @@ pub(super) fn week(
     rate_mm_h: f64,
 ) -> Result<WeekPlan> {
     let given = farm.windows();
-    let windows = match &given {
+    let mut windows = match &given {
         Some(windows) => windows.clone(),
         None => Windows::new(vec![Window::daily("6:00", "20:00")?]),
     };
+    windows.closed.extend(options.closed.iter().cloned());
     let control = options.control.quiet();
     let worth = worths(farm, blocks, today)?;
     let frame = Frame { farm, blocks, today, windows: &windows, rate_mm_h, worth: &worth, control: &control };
