@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dibble import (
     air,
+    batch,
     errors,
     et,
     explain,
@@ -28,6 +29,7 @@ __all__ = [
     "DibbleError",
     "__version__",
     "air",
+    "batch",
     "errors",
     "et",
     "explain",

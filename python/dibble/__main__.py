@@ -1,163 +1,27 @@
-"""The command: `python -m dibble plan` prints the week's plan of a farm, of the demo farm without arguments."""
+"""The command: `python -m dibble plan` plans a farm's week, `python -m dibble soil-tests` reads files of soil tests."""
 
 from __future__ import annotations
 
 import argparse
-import errno
 import os
 import sys
-import tempfile
 from collections.abc import Sequence
-from pathlib import Path
 
-from dibble import __version__, _sheet, units
-from dibble.errors import DibbleError, FileError, InconsistentError
-from dibble.farm import Farm, Plan, plan
-from dibble.weather import Weather
+from dibble import __version__, _plan, _soil_tests
+from dibble.errors import DibbleError
 
 REFUSED = 1
 INTERRUPTED = 130  # as shells have it for Ctrl-C
 
-EPILOG = """examples:
-  python -m dibble plan                                      the demo farm
-  python -m dibble plan farm.toml --weather station.csv      your farm, your weather
-  python -m dibble plan --rain 0.4in --watered 2h            what if it rains and is watered today
-  python -m dibble plan --explain "South slope"              how a block's numbers came about
-
-exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use of the command
-"""
-
-
-def stated(text: str) -> str:
-    """Refuse an empty argument: a shell variable that is not set would otherwise count as an option left out."""
-    if not text.strip():
-        message = "it is empty; give a value, or leave it out"
-        raise argparse.ArgumentTypeError(message)
-    return text
-
 
 def parser() -> argparse.ArgumentParser:
     """Return what reads the command's arguments."""
-    top = argparse.ArgumentParser(prog="python -m dibble", description="Water for young conifers: how dry, when, how much.")
+    top = argparse.ArgumentParser(prog="python -m dibble", description="Water and food for young conifers: how dry, when, how much.")
     top.add_argument("--version", action="version", version=f"dibble {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    one = commands.add_parser(
-        "plan",
-        help="the week's plan of a farm",
-        description="Print how dry each block is, how many days are left, how much water to give and how it enters the ground.",
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    one.add_argument("farm", nargs="?", type=stated, metavar="FARM.toml", help="farm file; the demo farm if left out")
-    one.add_argument("--weather", type=stated, metavar="W.csv", help="daily weather with a heading line; needed with a farm file")
-    one.add_argument("--weather-units", choices=("us", "si"), help="units of columns whose heading names none")
-    one.add_argument("--day-first", action=argparse.BooleanOptionalAction, help="does the day stand before the month in 3/4/2026?")
-    one.add_argument("--forecast-from", type=stated, metavar="DATE", help="weather from this day on is a forecast")
-    one.add_argument(
-        "--on", type=stated, metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather"
-    )
-    one.add_argument("--from", type=stated, metavar="DATE", dest="first", help="first day of the reckoning; the first of the weather")
-    one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
-    one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
-    one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")
-    one.add_argument("--gaps", choices=("refuse", "zero", "mean"), default="refuse", help="missing rain and missing days (default: refuse)")
-    one.add_argument(
-        "--winter", choices=("refuse", "skip", "ignore"), default="refuse", help="a winter inside the weather (default: refuse)"
-    )
-    one.add_argument("--explain", type=stated, metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
-    one.add_argument("--json", type=stated, metavar="FILE", help="also write the whole plan as JSON")
-    one.add_argument("--csv", type=stated, metavar="FILE", help="also write the blocks as CSV")
-    one.add_argument("--out", type=stated, metavar="DIR", help="also write sheet.html, plan.txt, plan.csv and plan.json into this folder")
+    _plan.add(commands)
+    _soil_tests.add(commands)
     return top
-
-
-def counted(done: int, total: int) -> None:
-    """Tell a person who waits how far the plan is; the line is cleared when the plan is there."""
-    sys.stderr.write(f"\r{done} of {total} blocks \r" if done < total else "\r\033[K")
-    sys.stderr.flush()
-
-
-def made(given: argparse.Namespace) -> Plan:
-    """Return the plan that the arguments ask for."""
-    farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
-    if given.weather is not None:
-        weather = Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
-    else:
-        weather = Farm.demo_weather()
-    return plan(
-        farm,
-        weather,
-        given.on,
-        gaps=given.gaps,
-        winter=given.winter,
-        first=given.first,
-        rain_mm=None if given.rain is None else units.parse(given.rain, "mm"),
-        watered_min=None if given.watered is None else units.parse(given.watered, "min"),
-        units=given.units,
-        progress=counted if sys.stderr.isatty() else None,
-    )
-
-
-def unwritable(path: Path, error: OSError) -> FileError:
-    """Return the reason why a file was not written."""
-    message = f"cannot write {path}: {error.strerror or error}. Give a file in a folder that exists and that you may write to."
-    return FileError(message, name=str(path))
-
-
-def draft(path: Path, text: str) -> Path:
-    """Write a file's draft beside it, so that the last step is one renaming on one disk; nothing is left of a failed one."""
-    with tempfile.NamedTemporaryFile("w", encoding="utf-8", newline="\n", dir=path.parent, delete=False) as file:
-        drafted = Path(file.name)
-        try:
-            file.write(text)
-            file.flush()
-        except BaseException:
-            drafted.unlink(missing_ok=True)
-            raise
-    return drafted
-
-
-def write(texts: dict[Path, str]) -> None:
-    """Write files, each whole or not at all, and none before all of them are drafted."""
-    drafts: dict[Path, Path] = {}
-    mask = os.umask(0)
-    os.umask(mask)
-    path = Path()
-    try:
-        for path, text in texts.items():
-            if path.is_dir():
-                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
-            drafts[path] = draft(path, text)
-        for path, drafted in drafts.items():
-            drafted.chmod(0o666 & ~mask)
-            drafted.replace(path)
-    except OSError as error:
-        raise unwritable(path, error) from error
-    finally:
-        for drafted in drafts.values():
-            drafted.unlink(missing_ok=True)
-
-
-def files(given: argparse.Namespace, done: Plan) -> dict[Path, str]:
-    """Return what is to be written, by its path."""
-    wanted = [(Path(given.json), done.to_json() + "\n")] if given.json is not None else []
-    if given.csv is not None:
-        wanted.append((Path(given.csv), done.to_csv()))
-    if given.out is not None:
-        folder = Path(given.out)
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            message = f"cannot make the folder {folder}: {error.strerror or error}. Give a folder that you may write to."
-            raise FileError(message, name=str(folder)) from error
-        texts = {"sheet.html": done.sheet(), "plan.txt": str(done), "plan.csv": done.to_csv(), "plan.json": done.to_json() + "\n"}
-        wanted += [(folder / name, text) for name, text in texts.items()]
-    places = [path.resolve() for path, _ in wanted]
-    for path, place in zip((path for path, _ in wanted), places, strict=True):
-        if places.count(place) > 1:
-            message = f"{path} is asked for twice by --json, --csv and --out. Give each its own file."
-            raise InconsistentError(message, name=str(path))
-    return dict(wanted)
 
 
 def printed(page: str) -> int:
@@ -172,7 +36,7 @@ def printed(page: str) -> int:
         print(f"dibble: this terminal cannot show {sign}. Set PYTHONIOENCODING=utf-8, or write with --out.", file=sys.stderr)
         return REFUSED
     except OSError as error:
-        print(f"dibble: cannot print the plan: {error.strerror or error}. Give another place for the output.", file=sys.stderr)
+        print(f"dibble: cannot print: {error.strerror or error}. Give another place for the output.", file=sys.stderr)
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or the interpreter tries again at its end
         return REFUSED
     return 0
@@ -182,19 +46,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; return its exit code."""
     top = parser()
     given = top.parse_args(arguments)
-    if given.weather is None:
-        if given.farm is not None:
-            top.error("a farm file needs --weather W.csv, the daily weather at the farm")
-        for option in ("weather_units", "day_first", "forecast_from"):
-            if getattr(given, option) is not None:
-                top.error(f"--{option.replace('_', '-')} says how to read --weather W.csv, which is not given")
+    given.check(top, given)
     try:
-        if given.out is not None:
-            _sheet.require()
-        done = made(given)
-        page = str(done) if given.explain is None else f"{done.explain(given.explain)}\n"
-        write(files(given, done))
-        return printed(page)
+        return printed(given.run(given))
     except DibbleError as error:
         print(f"dibble: {error}", file=sys.stderr)
         return REFUSED

@@ -55,8 +55,8 @@ def columns(table: Any, hourly: bool) -> Parts:
     return Parts(dates, hours, numbers, marks, [name for name, meaning in meanings.items() if meaning is None], kind)
 
 
-def build(parts: dict[str, Any], into: str | None, kind: str | None) -> Any:
-    """Put columns into the kind of table asked for, else into the kind that came in."""
+def build(parts: dict[str, Any], into: str | None, kind: str | None, words: Sequence[str] = ()) -> Any:
+    """Put columns into the kind of table asked for, else into the kind that came in; columns of `words` are text even if empty."""
     wanted = into or kind
     if wanted is None:
         message = f"the kind of table is not known, since none came in. Say into=, one of {_quoted(KINDS)}."
@@ -68,8 +68,9 @@ def build(parts: dict[str, Any], into: str | None, kind: str | None) -> Any:
         return parts
     import narwhals.stable.v2 as nw
 
+    kinds = {name: nw.String if name in words else nw.Float64 for name in parts} if words else None
     try:
-        return nw.from_dict(parts, backend=importlib.import_module(wanted)).to_native()
+        return nw.from_dict(parts, kinds, backend=importlib.import_module(wanted)).to_native()
     except ModuleNotFoundError as error:
         raise MissingError(f"{wanted} is not installed. Install it, or say another into=.", name="into") from error
 
@@ -83,22 +84,28 @@ def from_csv(text: str, words: Sequence[str]) -> dict[str, Any]:
     return {name: values if name in words else np.array([float(v) if v else np.nan for v in values]) for name, values in cells.items()}
 
 
-def _opened(table: Any) -> tuple[list[str], Any, str | None]:
-    if isinstance(table, Mapping):
-        return [str(name) for name in table], lambda name: table[name], None
+def frame(table: Any) -> tuple[nw.DataFrame[Any], str]:
+    """Return a dataframe in memory, and the kind of table to give back."""
     import narwhals.stable.v2 as nw
 
-    index = getattr(table, "index", None)
-    if type(index).__name__ == "DatetimeIndex" and not any(_dibble.heading_means(str(name)) == "date" for name in table.columns):
-        table = table.rename_axis("date").reset_index()
     try:
-        frame = nw.from_native(table)
+        opened = nw.from_native(table)
     except TypeError as error:
         message = f"table is of class {type(table).__name__}: a dataframe, or a mapping of columns, is needed."
         raise DibbleTypeError(message, name="table") from error
-    data = frame.collect() if isinstance(frame, nw.LazyFrame) else frame
+    data = opened.collect() if isinstance(opened, nw.LazyFrame) else opened
     kind = data.implementation.value
-    return data.columns, lambda name: _series(data[name]), kind if kind in KINDS else "pyarrow"
+    return data, kind if kind in KINDS else "pyarrow"
+
+
+def _opened(table: Any) -> tuple[list[str], Any, str | None]:
+    if isinstance(table, Mapping):
+        return [str(name) for name in table], lambda name: table[name], None
+    index = getattr(table, "index", None)
+    if type(index).__name__ == "DatetimeIndex" and not any(_dibble.heading_means(str(name)) == "date" for name in table.columns):
+        table = table.rename_axis("date").reset_index()
+    data, kind = frame(table)
+    return data.columns, lambda name: _series(data[name]), kind
 
 
 def _series(series: nw.Series[Any]) -> Any:

@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 mod air;
+mod batch;
 mod control;
 mod error;
 mod et;
@@ -31,6 +32,7 @@ use pyo3::prelude::*;
 fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     air::register(module)?;
+    batch::register(module)?;
     et::register(module)?;
     et::register_batches(module)?;
     et::crop::register(module)?;

@@ -26,6 +26,16 @@ pub struct LogEntry {
     pub words: String,
 }
 
+impl LogEntry {
+    /// The same decision in another line.
+    fn again(&mut self, line: u64) {
+        self.count += 1;
+        if self.lines.len() < LINES {
+            self.lines.push(line);
+        }
+    }
+}
+
 /// How many rows bear a word.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -116,7 +126,8 @@ pub(super) struct Report {
     kinds: BTreeMap<RowKind, u64>,
     statuses: BTreeMap<Status, u64>,
     methods: BTreeMap<(Nutrient, Extractant), Sums>,
-    columns: Vec<ColumnRead>,
+    /// Each way in which a column was read, with the lines of its headings.
+    columns: Vec<(ColumnRead, LogEntry)>,
     decisions: Vec<LogEntry>,
     options: String,
 }
@@ -137,17 +148,22 @@ impl Report {
     }
 
     pub fn columns(&mut self, layout: &Layout) {
-        self.columns.extend(layout.read.iter().cloned());
+        for read in &layout.read {
+            let same = |c: &ColumnRead| (&c.heading, &c.taken_as, c.declared) == (&read.heading, &read.taken_as, read.declared);
+            match self.columns.iter_mut().find(|(c, _)| same(c)) {
+                Some((_, entry)) => entry.again(read.line),
+                None => {
+                    let how = if read.declared { "declared" } else { "guessed" };
+                    let words = format!("\"{}\" {how} as: {}.", read.heading, read.taken_as);
+                    self.columns.push((read.clone(), LogEntry { key: "column".into(), count: 1, lines: vec![read.line], words }));
+                }
+            }
+        }
     }
 
     pub fn note(&mut self, key: &str, line: u64, words: &str) {
         match self.decisions.iter_mut().find(|e| e.key == key) {
-            Some(entry) => {
-                entry.count += 1;
-                if entry.lines.len() < LINES {
-                    entry.lines.push(line);
-                }
-            }
+            Some(entry) => entry.again(line),
             None => self.decisions.push(LogEntry { key: key.into(), count: 1, lines: vec![line], words: words.into() }),
         }
     }
@@ -202,12 +218,7 @@ impl Report {
 
     pub fn log(&self) -> Vec<LogEntry> {
         let first = LogEntry { key: "options".into(), count: 1, lines: Vec::new(), words: self.options.clone() };
-        let columns = self.columns.iter().map(|c| LogEntry {
-            key: "column".into(),
-            count: 1,
-            lines: vec![c.line],
-            words: format!("\"{}\" {} as: {}.", c.heading, if c.declared { "declared" } else { "guessed" }, c.taken_as),
-        });
+        let columns = self.columns.iter().map(|(_, entry)| entry.clone());
         // by first line, whatever the chunks in which rows and headings were met
         let mut decisions = self.decisions.clone();
         decisions.sort_by(|a, b| (a.lines.first(), &a.key).cmp(&(b.lines.first(), &b.key)));

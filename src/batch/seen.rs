@@ -1,7 +1,7 @@
 //! Rows that stood before: copies, re-runs, names that were cut, one client number for two growers.
 //!
-//! Only hashes are kept: 32 bytes for each lab number and each name (about 80 with the table's spare room), whatever the
-//! rows hold.
+//! Only hashes are kept: 25 bytes for each lab number and each name, up to three times that with the tables' spare room,
+//! whatever the rows hold.
 
 use super::kind::{RowKind, says_rerun};
 use super::reading::{Reading, reason};
@@ -12,24 +12,27 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 /// Hashes of what stood in the file so far.
 #[derive(Debug, Default)]
 pub(super) struct Seen {
-    numbers: HashMap<u128, (u64, u64)>,
-    names: HashMap<u128, (u64, u64)>,
-    clients: HashMap<u128, u64>,
+    numbers: HashMap<Key, (u32, u32)>,
+    names: HashMap<Key, (u32, u32)>,
+    clients: HashMap<Key, u32>,
 }
 
 /// Two hashes side by side: with 64 bits alone, chance would make a copy of a row in a file of a billion.
-fn key(parts: &[&str]) -> u128 {
+type Key = [u64; 2];
+
+fn key(parts: &[&str]) -> Key {
     let half = |salt: u64| {
         let mut hasher = DefaultHasher::new();
         salt.hash(&mut hasher);
         parts.iter().for_each(|p| p.to_lowercase().hash(&mut hasher));
         hasher.finish()
     };
-    u128::from(half(1)) << 64 | u128::from(half(2))
+    [half(1), half(2)]
 }
 
-fn short(text: &str) -> u64 {
-    key(&[text]) as u64
+fn short(text: &str) -> u32 {
+    let [half, _] = key(&[text]);
+    half as u32
 }
 
 impl Seen {
@@ -40,6 +43,8 @@ impl Seen {
         }
         let names = &row.names;
         let (values, grower) = (short(&row.measured), short(&names.grower));
+        // lines beyond four billion are not told apart by their number
+        let line = u32::try_from(line).unwrap_or(u32::MAX);
         let mut doubts = Vec::new();
         if !names.client.is_empty() && !names.grower.is_empty() {
             let first = *self.clients.entry(key(&[&names.lab, &names.client])).or_insert(grower);
@@ -96,7 +101,7 @@ impl Seen {
         self.say(row, doubts, line);
     }
 
-    fn say(&self, row: &mut Reading, doubts: Vec<(&str, String)>, first: u64) {
+    fn say(&self, row: &mut Reading, doubts: Vec<(&str, String)>, first: u32) {
         if row.kind == RowKind::Duplicate {
             row.reasons = vec![reason("duplicate", Status::NotUsable, format!("A copy of line {first}: counted once."))];
             return;

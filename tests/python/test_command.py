@@ -141,7 +141,7 @@ def test_a_full_device_is_told_without_a_traceback() -> None:
     with open("/dev/full", "w") as full:
         ran = subprocess.run([sys.executable, "-m", "dibble", "plan"], stdout=full, stderr=subprocess.PIPE, text=True)
     assert ran.returncode == 1
-    assert ran.stderr == "dibble: cannot print the plan: No space left on device. Give another place for the output.\n"
+    assert ran.stderr == "dibble: cannot print: No space left on device. Give another place for the output.\n"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no limit of file sizes there")
@@ -159,12 +159,12 @@ def test_a_full_disk_leaves_no_file(tmp_path: Path) -> None:
 def test_an_interrupt_ends_the_command_without_a_file_or_a_traceback(tmp_path: Path) -> None:
     stopping = """
 import signal, sys
-from dibble import __main__
-made = __main__.made
+from dibble import __main__, _plan
+made = _plan.made
 def interrupted(given):
     signal.raise_signal(signal.SIGINT)
     return made(given)
-__main__.made = interrupted
+_plan.made = interrupted
 sys.exit(__main__.main())
 """
     ran = subprocess.run([sys.executable, "-c", stopping, "plan", "--out", str(tmp_path)], capture_output=True, text=True)

@@ -1,0 +1,62 @@
+"""Files that appear whole or not at all."""
+
+from __future__ import annotations
+
+import errno
+import os
+import tempfile
+from collections.abc import Iterable
+from pathlib import Path
+
+from dibble.errors import FileError
+
+
+def unwritable(path: Path, error: OSError) -> FileError:
+    """Return the reason why a file was not written."""
+    message = f"cannot write {path}: {error.strerror or error}. Give a file in a folder that exists and that you may write to."
+    return FileError(message, name=str(path))
+
+
+def folder(path: str | os.PathLike[str]) -> Path:
+    """Make a folder, and those above it."""
+    place = Path(path)
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        message = f"cannot make the folder {place}: {error.strerror or error}. Give a folder that you may write to."
+        raise FileError(message, name=str(place)) from error
+    return place
+
+
+def draft(path: Path, text: str | Iterable[str]) -> Path:
+    """Write a file's draft beside it, so that the last step is one renaming on one disk; nothing is left of a failed one."""
+    with tempfile.NamedTemporaryFile("w", encoding="utf-8", newline="\n", dir=path.parent, delete=False) as file:
+        drafted = Path(file.name)
+        try:
+            file.writelines([text] if isinstance(text, str) else text)
+            file.flush()
+        except BaseException:
+            drafted.unlink(missing_ok=True)
+            raise
+    return drafted
+
+
+def write(texts: Iterable[tuple[Path, str | Iterable[str]]]) -> None:
+    """Write files, each whole or not at all, and none before all of them are drafted; texts may come piece by piece."""
+    drafts: dict[Path, Path] = {}
+    mask = os.umask(0)
+    os.umask(mask)
+    path = Path()
+    try:
+        for path, text in texts:
+            if path.is_dir():
+                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+            drafts[path] = draft(path, text)
+        for path, drafted in drafts.items():
+            drafted.chmod(0o666 & ~mask)
+            drafted.replace(path)
+    except OSError as error:
+        raise unwritable(path, error) from error
+    finally:
+        for drafted in drafts.values():
+            drafted.unlink(missing_ok=True)
