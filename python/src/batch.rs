@@ -11,8 +11,8 @@ use std::path::PathBuf;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 enum Source {
-    Table(Batch),
-    File(CsvRows<File>),
+    Table(Box<Batch>),
+    File(Box<CsvRows<File>>),
 }
 
 impl Source {
@@ -50,14 +50,14 @@ impl SoilBatch {
     #[staticmethod]
     fn of_table(py: Python<'_>, heading: Vec<String>, options: &str) -> PyResult<Self> {
         let batch = compute(py, "SoilBatch", || Batch::new(&heading, 0, BatchOptions::parse(options, "the options")?))?;
-        Ok(Self { source: Mutex::new(Source::Table(batch)) })
+        Ok(Self { source: Mutex::new(Source::Table(Box::new(batch))) })
     }
 
     /// A batch over the rows of a CSV file.
     #[staticmethod]
     fn of_file(py: Python<'_>, path: PathBuf, options: &str) -> PyResult<Self> {
         let rows = compute(py, "SoilBatch", || CsvRows::open(&path, BatchOptions::parse(options, "the options")?))?;
-        Ok(Self { source: Mutex::new(Source::File(rows)) })
+        Ok(Self { source: Mutex::new(Source::File(Box::new(rows))) })
     }
 
     /// The answers to the next rows, given column by column.
