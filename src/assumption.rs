@@ -105,6 +105,7 @@ assumptions! {
     SliceDensity = "slice_density", "bulk density of the sampled layer taken as the trade does", "1.32", "g/cm3", "2,000,000 lb of soil in an acre 6 2/3 in deep (common practice)", Little;
     BelowDetection = "below_detection", "a value below detection was given a number, as asked", "", "", "the caller's choice", Some;
     AboveRange = "above_range", "a value above the lab's range taken at the limit", "", "", "the true value is higher", Some;
+    LabClass = "lab_class", "a class taken as the lab says, without a number", "", "", "the lab's word, read by the table or the meaning that was named", Much;
     CalciumChlorideOffset = "calcium_chloride_offset", "pH in calcium chloride raised to pH in water, as asked", "", "", "the caller's choice", Much;
     UsualLime = "usual_lime", "a rate of agricultural lime taken to mean lime of 90 % calcium carbonate equivalent", "0.90", "", "Tri-State Fertilizer Recommendations E-2567", Some;
     TargetMiddle = "target_middle", "the source prints a range of pH and no target: its middle before planting, its lower end among trees", "", "", "our judgment", Some;

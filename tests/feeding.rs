@@ -57,6 +57,7 @@ measured = [
   { nutrient = "K", form = "element", value = 100, unit = "lb/acre", extractant = "Mehlich-3" },
   { nutrient = "B", value = "<0.5", unit = "ppm", extractant = "Mehlich-3" },
 ]
+rated = [{ nutrient = "Mg", class = "high" }]
 
 [[block]]
 name = "North"
@@ -290,10 +291,10 @@ fn every_mistake_is_told_at_once_with_its_line() {
         "hill.toml, line 39 (soil_test \"top\"): buffer_ph is 8.6: buffer pH must be from 4 to 8. The lab's buffer starts at 8.0 or below and only falls; a value near 60 is a lime index (ten times the buffer pH).".into(),
         "hill.toml, line 47 (soil_test \"top\", measured 1, value): cannot read the reported value \"a lot\": it is not a number. Write 12, <1, >500 or ND.".into(),
         "hill.toml, line 48 (soil_test \"top\", measured 2): form is missing. Write form = \"element\" or \"oxide\", as the sheet has it.".into(),
-        "hill.toml, line 52 (block \"North\"): radius_m is missing. A ring needs it: write radius = \"18 in\".".into(),
-        "hill.toml, line 52 (block \"North\"): soil test \"tpo\" is not known. Did you mean \"top\"? Known: \"top\".".into(),
-        format!("hill.toml, line 52 (block \"North\"): product \"guano\" is not known. Known: {known}."),
-        "hill.toml, line 62 (block \"North\", fed 2): amount_kg or per_tree_g is missing. Write amount = \"50 lb\" for the block or per_tree = \"1 oz\".".into(),
+        "hill.toml, line 53 (block \"North\"): radius_m is missing. A ring needs it: write radius = \"18 in\".".into(),
+        "hill.toml, line 53 (block \"North\"): soil test \"tpo\" is not known. Did you mean \"top\"? Known: \"top\".".into(),
+        format!("hill.toml, line 53 (block \"North\"): product \"guano\" is not known. Known: {known}."),
+        "hill.toml, line 63 (block \"North\", fed 2): amount_kg or per_tree_g is missing. Write amount = \"50 lb\" for the block or per_tree = \"1 oz\".".into(),
     ];
     assert_eq!(error.to_string(), format!("10 problems:\n  - {}", expected.join("\n  - ")));
 }

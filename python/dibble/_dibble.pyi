@@ -1546,6 +1546,7 @@ class SoilTest:
         texture: str | None = None,
         free_carbonate: bool | None = None,
         measured: Mapping[str, Number | str] | Sequence[Mapping[str, Any]] | None = None,
+        rated: Mapping[str, str | tuple[str, str]] | Sequence[Mapping[str, Any]] | None = None,
         form: str | None = None,
         unit: str | None = None,
         extractant: str | None = None,

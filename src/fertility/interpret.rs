@@ -1,10 +1,11 @@
 //! What each number of a soil test means by a named table, or by all that fit it, side by side.
 
 use super::soil_table::{Class, Meaning, NutrientClasses, Rate, SoilTable};
-use super::{DetectionPolicy, Extractant, Library, Nutrient, Provenance, Reported, SoilTest, Value};
+use super::{DetectionPolicy, Extractant, Library, Nutrient, Provenance, Rating, Reported, SoilTest, Value};
 use crate::assumption::{Assumed, Assumption};
 use crate::bounds;
 use crate::error::{Error, Result};
+use crate::words::same;
 use serde::{Deserialize, Serialize};
 
 /// The class of one value by one table.
@@ -71,6 +72,9 @@ impl Interpretation {
 
 /// Reads a soil test by one table. Values by another extractant get no class and a note that says why.
 ///
+/// A class that the lab reports in place of a number is read by the table's own word, so the table has to be the
+/// lab's; or by the meaning that the user gives it.
+///
 /// `policy` is the number that stands for a value below detection; its effect on the class is shown.
 ///
 /// # Errors
@@ -96,7 +100,7 @@ impl Interpretation {
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn interpret(test: &SoilTest, table: &SoilTable, policy: DetectionPolicy) -> Result<Interpretation> {
-    let read = interpretation(test, table, policy)?;
+    let read = interpretation(test, table, policy, true)?;
     if read.readings.iter().any(|r| r.class.is_some() || !r.by_policy.is_empty()) {
         return Ok(read);
     }
@@ -107,14 +111,22 @@ pub fn interpret(test: &SoilTest, table: &SoilTable, policy: DetectionPolicy) ->
     ))
 }
 
-fn interpretation(test: &SoilTest, table: &SoilTable, policy: DetectionPolicy) -> Result<Interpretation> {
-    let readings: Vec<Reading> = table.nutrient.iter().map(|n| reading(test, table, n, policy)).collect::<Result<_>>()?;
+/// `named`: the user chose this table, so that the lab's words may be taken for its own.
+fn interpretation(test: &SoilTest, table: &SoilTable, policy: DetectionPolicy, named: bool) -> Result<Interpretation> {
+    let mut readings: Vec<Reading> = table.nutrient.iter().map(|n| reading(test, table, n, policy)).collect::<Result<_>>()?;
+    let mut assumptions = test.assumed().to_vec();
+    for rated in test.input().rated.iter().filter(|_| named) {
+        let classes = table.classes(rated.nutrient);
+        if let Some((classes, out)) = classes.zip(readings.iter_mut().find(|r| r.nutrient == rated.nutrient)) {
+            as_the_lab_says(rated, classes, out);
+            assumptions.extend(out.class.as_ref().map(|class| Assumption::LabClass.with(format!("{} {class}", rated.nutrient))));
+        }
+    }
     let shortest = readings.iter().filter(|r| r.meaning.is_some_and(Meaning::is_short)).min_by_key(|r| r.meaning);
     let mut notes = table.notes.clone();
     if table.cite.provenance == Provenance::Memory {
         notes.insert(0, "This table is written down from memory: nobody has checked it against its source.".into());
     }
-    let mut assumptions = test.assumed().to_vec();
     for value in test.values().iter().filter(|v| table.classes(v.nutrient).is_some()) {
         match value.ppm {
             Reported::Measured(_) => {}
@@ -207,6 +219,35 @@ fn reading(test: &SoilTest, table: &SoilTable, classes: &NutrientClasses, policy
     Ok(out)
 }
 
+/// A class without a number: by the table's word, else by the user's meaning.
+fn as_the_lab_says(rated: &Rating, classes: &NutrientClasses, out: &mut Reading) {
+    out.given.clone_from(&rated.class);
+    match (classes.classes.iter().find(|c| same(&c.name, &rated.class)), rated.meaning) {
+        (found, Some(meaning)) => {
+            out.class = Some(rated.class.clone());
+            out.meaning = Some(meaning);
+            out.rate = found.filter(|c| c.meaning == meaning).and_then(|c| c.rate.clone());
+        }
+        (Some(class), None) => {
+            out.class = Some(class.name.clone());
+            out.meaning = Some(class.meaning);
+            (out.from, out.to) = (class.from, class.to);
+            out.rate.clone_from(&class.rate);
+        }
+        (None, None) => {
+            let known: Vec<&str> = classes.classes.iter().map(|c| c.name.as_str()).collect();
+            out.note = Some(format!(
+                "the lab says \"{}\" and gives no number, and the classes of this table are {}: say what the word means",
+                rated.class,
+                known.join(", ")
+            ));
+            return;
+        }
+    }
+    out.possible = out.class.iter().cloned().collect();
+    out.note = Some("class as the lab says; it gives no number".into());
+}
+
 /// The one value of a nutrient, where only one extractant was used.
 fn single(test: &SoilTest, nutrient: Nutrient) -> Option<&Value> {
     let mut values = test.values_of(nutrient);
@@ -266,7 +307,7 @@ pub struct Comparison {
 pub fn compare_tables(test: &SoilTest, library: &Library<SoilTable>, crop: Option<&str>, policy: DetectionPolicy) -> Result<Comparison> {
     let mut interpretations = Vec::new();
     for table in library.iter().filter(|t| crop.is_none_or(|c| t.is_for(c))) {
-        let read = interpretation(test, table, policy)?;
+        let read = interpretation(test, table, policy, false)?;
         if read.readings.iter().any(|r| r.class.is_some()) {
             interpretations.push(read);
         }

@@ -66,7 +66,7 @@ pub use pale::{PaleCause, PaleDiagnosis, Sign, measured_signs, rank_pale};
 pub use products::{Guarantee, Product};
 pub use recommend::{CAUTIONS, Credit, ForTree, Mix, RecommendInput, Recommendation, Round, Shed, Tables, recommend};
 pub use reported::{DetectionPolicy, Reported};
-pub use sheet::{Buffer, BufferMethod, Converted, Measurement, PhMethod, SoilTestInput, TestUnit, Usual};
+pub use sheet::{Buffer, BufferMethod, Converted, Measurement, PhMethod, Rating, SoilTestInput, TestUnit, Usual};
 pub use soil_table::{Class, Edge, Meaning, NutrientClasses, Rate, SoilTable};
 pub use soil_test::{SoilTest, Value, mean_ppm};
 pub use sulfur::{

@@ -178,7 +178,7 @@ pub fn nutrient_need(reading: &Reading, context: &NeedContext<'_>) -> Result<Nut
     let oxide = matches!(nutrient, Nutrient::P | Nutrient::K);
     let (weight_of, factor) = Guarantee::of_element(nutrient, 1.0)
         .ok_or_else(|| Error::inconsistent(format!("{nutrient} is no nutrient of a fertilizer"), "Ask for the need of a nutrient."))?;
-    let (Some(meaning), Some(class), Some(ppm)) = (reading.meaning, &reading.class, reading.ppm) else {
+    let (Some(meaning), Some(class)) = (reading.meaning, &reading.class) else {
         let why = reading.note.clone().unwrap_or_else(|| "the test gives no class".into());
         return Err(Error::missing(format!("a class for {nutrient}"), format!("{why}.")));
     };
@@ -222,6 +222,10 @@ pub fn nutrient_need(reading: &Reading, context: &NeedContext<'_>) -> Result<Nut
         let source = context.removal.map_or(cite, |r| r.cite.to_string());
         return need(basis, (take, take), format!("{said}: only what the trees take along."), source, Vec::new());
     }
+    let Some(ppm) = reading.ppm else {
+        let why = format!("{said}; the lab gives no number, and a build-up needs one: ask the lab for the value.");
+        return need(NeedBasis::NotPublished, (0.0, 0.0), why, cite, Vec::new());
+    };
     let target_ppm = optimum_ppm(context.table, nutrient)?;
     let build = context.build_up.oxide_kg_ha_year(nutrient, ppm, target_ppm)?;
     let why = format!(

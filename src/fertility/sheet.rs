@@ -1,6 +1,6 @@
 //! A lab sheet as it is written: pH, buffer, nutrients with unit, form and extractant.
 
-use super::{Extractant, Form, Nutrient, Reported, named_form};
+use super::{Extractant, Form, Meaning, Nutrient, Reported, named_form};
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::soil::TextureClass;
@@ -148,6 +148,23 @@ impl Measurement {
     }
 }
 
+/// A class that the lab reports in place of a number.
+///
+/// A word means what the lab means by it: "high" is the optimum in one state and above it in the next. It is read by the
+/// table of that lab, which the user names, or by the meaning that the user gives it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Rating {
+    /// The nutrient.
+    pub nutrient: Nutrient,
+    /// The lab's word.
+    pub class: String,
+    /// What it means, where no table of the lab's is at hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub meaning: Option<Meaning>,
+}
+
 /// How a value by one extractant was computed from another.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -230,6 +247,9 @@ pub struct SoilTestInput {
     /// The nutrients.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub measured: Vec<Measurement>,
+    /// Nutrients that the lab only rates.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rated: Vec<Rating>,
 }
 
 #[cfg(test)]

@@ -89,6 +89,18 @@ impl SoilTest {
                 Err(error) => problems.push(error),
             }
         }
+        for (i, rated) in input.rated.iter().enumerate() {
+            if rated.class.trim().is_empty() {
+                problems.push(Error::missing(format!("the class of {}", rated.nutrient), "Give the lab's word, such as \"high\"."));
+            }
+            let numbered = values.iter().any(|v| v.nutrient == rated.nutrient);
+            if numbered || input.rated.iter().take(i).any(|r| r.nutrient == rated.nutrient) {
+                problems.push(Error::inconsistent(
+                    format!("{} has a class of the lab beside another value", rated.nutrient),
+                    "Keep the number: a class is read only where there is none. Give each nutrient once.",
+                ));
+            }
+        }
         assumed.dedup_by(|a, b| a.key == b.key);
         Error::several(problems).map_or(Ok(Self { input, values, buffer_ph, assumed }), Err)
     }

@@ -174,7 +174,7 @@ pub fn usability(test: &SoilTest, asked: &Asked) -> Usability {
     if input.ph.is_none() {
         say("ph_missing", WithAssumption, "There is no pH: nothing can be said about lime.".into(), COMMON);
     }
-    if input.measured.is_empty() {
+    if input.measured.is_empty() && input.rated.is_empty() {
         say("nothing_measured", NotUsable, "No nutrient is reported.".into(), COMMON);
     }
     Usability::new(reasons)

@@ -62,6 +62,7 @@ struct Supply {
     nutrient_lb: f64,
     pct: f64,
     product_lb: f64,
+    misprint: Option<f64>,
     tolerance: f64,
 }
 
@@ -192,6 +193,9 @@ fn single_products_agree_with_print() {
     for s in &r.supply {
         let kg = holding(s.pct).kg_to_supply(Guarantee::N, s.nutrient_lb * KG_PER_LB).unwrap();
         assert!((kg / KG_PER_LB - s.product_lb).abs() <= s.tolerance, "{}: {}", s.source, kg / KG_PER_LB);
+        if let Some(misprint) = s.misprint {
+            assert!((kg / KG_PER_LB - misprint).abs() > s.tolerance, "the misprint {misprint} was followed: {}", s.source);
+        }
     }
     for [pct, lb] in r.colorado.rows {
         let found = holding(pct).kg_to_supply(Guarantee::N, 1.0).unwrap();

@@ -4,8 +4,8 @@ use crate::soil::{measured, sheet};
 use dibble::Date;
 use dibble::control::Control;
 use dibble::fertility::{
-    Bags, Buffer, BufferMethod, Credit, Extractant, Ground, Guarantee, Limit, Nutrient, Placement, Product, RecommendInput, Recommendation,
-    Reported, Shed, SoilTest, SoilTestInput, Tables, TestUnit, blend, recommend,
+    Bags, Buffer, BufferMethod, Credit, Extractant, Ground, Guarantee, Limit, Nutrient, Placement, Product, Rating, RecommendInput,
+    Recommendation, Reported, Shed, SoilTest, SoilTestInput, Tables, TestUnit, blend, recommend,
 };
 use dibble::units::{KG_PER_LB, System, convert};
 use proptest::prelude::*;
@@ -86,6 +86,7 @@ fn the_mix_is_said_in_words_of_either_system() {
             "Each pound of P2O5 costs 0.87.",
             "Each pound of K2O costs 0.47.",
             "This is arithmetic, not a nutrient management plan; local rules may ask for one.",
+            "It uses up 280 lb (127 kg) of calcium carbonate in time: year after year that lowers the pH, so test it again.",
             "Give about 2 weeks before bud break (2027-05-01): diammonium phosphate 2.9 oz (82 g) per tree, 1.5 level scoops (2.9 oz (83 g) per tree by weight, +1 %); a bag feeds 275 trees; 9 bags in all; potassium chloride 1.0 oz (28 g) per tree, 0.5 level scoops (1.1 oz (31 g) per tree by weight, +8 %); a bag feeds 800 trees; 3 bags in all.",
         ]
     );
@@ -218,6 +219,27 @@ fn without_an_area_the_mix_is_for_a_hectare_and_the_stock_stays_in_the_shed() {
     let stock = answer(&input);
     assert_eq!(stock.mix, None);
     assert_eq!(stock.ask, ["Nothing in the shed has a price: give prices, or the area (area_ha) that the stock is for."]);
+}
+
+#[test]
+fn a_rating_of_the_lab_asks_for_its_table_and_gives_no_build_up() {
+    let mut input = block(31.0, 100.0, three());
+    let sheet = input.test.input().clone();
+    let rated = vec![Rating { nutrient: Nutrient::K, class: "low".into(), meaning: None }];
+    let rated = SoilTestInput { rated, measured: Vec::new(), ..sheet };
+    input.test = SoilTest::new(rated).unwrap();
+    let unnamed = answer(&input);
+    assert_eq!(
+        unnamed.ask.last().unwrap(),
+        "The lab gives classes without numbers (K): name its own table (soil_table), whose words they are."
+    );
+    input.soil_table = Some("rutgers-levels".into());
+    let named = answer(&input);
+    assert_eq!(
+        named.ask,
+        ["K is low (short) by Relative levels; the lab gives no number, and a build-up needs one: ask the lab for the value."]
+    );
+    assert!(named.nitrogen.is_some() && named.mix.unwrap().blend.is_some(), "the rest is answered");
 }
 
 #[test]

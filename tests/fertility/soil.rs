@@ -3,7 +3,7 @@
 use crate::reference::{case, cases, number, table};
 use dibble::fertility::{
     AcidityTerm, Buffer, BufferMethod, Conversion, DetectionPolicy, Divisors, Extractant, Form, Library, Meaning, Measurement, Nutrient,
-    Reported, SoilTable, SoilTest, SoilTestInput, TestUnit, cec_by_summation, compare_tables, convert_extractant, interpret,
+    Rating, Reported, SoilTable, SoilTest, SoilTestInput, TestUnit, cec_by_summation, compare_tables, convert_extractant, interpret,
     manganese_index, mean_ppm, organic_nitrogen, to_element,
 };
 use dibble::units::{self, convert};
@@ -314,6 +314,69 @@ fn a_value_below_detection_shows_what_the_policy_does() {
     let p = above.reading(Nutrient::P).unwrap();
     assert_eq!((p.class.as_deref(), p.possible.len()), (Some("high"), 2));
     assert!(above.assumptions.iter().any(|a| a.key == "above_range"));
+}
+
+fn rated(class: &str, meaning: Option<Meaning>) -> SoilTest {
+    let rated = vec![Rating { nutrient: Nutrient::Mg, class: class.into(), meaning }];
+    SoilTest::new(SoilTestInput { rated, ..one(Nutrient::K, 55.0, TestUnit::LbAcre, Extractant::Mehlich1).input().clone() }).unwrap()
+}
+
+#[test]
+fn a_class_without_a_number_is_read_as_the_lab_says() {
+    let library = Library::<SoilTable>::shipped().unwrap();
+    let georgia = library.get("uga-evergreen-nursery-coastal").unwrap();
+    let read = interpret(&rated("Low", None), georgia, DetectionPolicy::Half).unwrap();
+    let mg = read.reading(Nutrient::Mg).unwrap();
+    assert_eq!((mg.class.as_deref(), mg.meaning, mg.ppm), (Some("low"), Some(Meaning::Short), None));
+    assert_eq!(mg.note.as_deref(), Some("class as the lab says; it gives no number"));
+    assert_eq!(mg.rate.as_ref().map(|r| (r.low, r.unit.as_str())), Some((25.0, "lb/acre")), "the rate that the table prints for the word");
+    assert!(read.assumptions.iter().any(|a| a.key == "lab_class" && a.value == "Mg low"));
+    // a word of another service is not guessed, and is read by the meaning that the user gives it
+    let unknown = interpret(&rated("sufficient", None), georgia, DetectionPolicy::Half).unwrap();
+    assert_eq!(
+        unknown.reading(Nutrient::Mg).unwrap().note.as_deref(),
+        Some(
+            "the lab says \"sufficient\" and gives no number, and the classes of this table are low, medium, high: say what the word means"
+        )
+    );
+    let told = interpret(&rated("sufficient", Some(Meaning::Enough)), georgia, DetectionPolicy::Half).unwrap();
+    assert_eq!(told.reading(Nutrient::Mg).unwrap().meaning, Some(Meaning::Enough));
+    // tables that nobody named do not take the word for theirs: "high" is the optimum in one state and above it in another
+    let all = compare_tables(&rated("low", None), &library, None, DetectionPolicy::Half).unwrap();
+    assert!(all.interpretations.iter().all(|i| i.reading(Nutrient::Mg).is_none_or(|r| r.class.is_none())));
+}
+
+#[test]
+fn bad_lab_sheets_are_refused_in_whole_sentences() {
+    let refused = |input: SoilTestInput| SoilTest::new(input).unwrap_err().to_string();
+    let p = measured(Nutrient::P, Reported::Measured(31.0), TestUnit::Ppm, Extractant::Mehlich3);
+    let with = |m: Measurement| SoilTestInput { measured: vec![m], ..SoilTestInput::default() };
+    assert_eq!(
+        refused(with(Measurement { form: None, ..p.clone() })),
+        "the form of P is missing. Say whether 31 ppm is the element P or the oxide P2O5."
+    );
+    assert_eq!(
+        refused(with(Measurement { extractant: None, ..p.clone() })),
+        "the extractant of P is missing. The lab sheet or the lab's web page names it (Mehlich-3, Bray P1, ...); the number means nothing without it."
+    );
+    let buffer = |value| Some(Buffer { value, method: BufferMethod::Smp, lime_index: Some(false) });
+    assert_eq!(
+        refused(SoilTestInput { buffer: buffer(8.3), ..SoilTestInput::default() }),
+        "buffer_ph is 8.3: buffer pH must be from 4 to 8. The lab's buffer starts at 8.0 or below and only falls; a value near 60 is a lime index (ten times the buffer pH)."
+    );
+    assert_eq!(
+        refused(SoilTestInput { ph: Some(62.0), ..SoilTestInput::default() }),
+        "ph is 62: soil pH must be from 2.5 to 11. A soil lies between about 3.5 and 9; a value near 60 is a lime index (ten times the buffer pH)."
+    );
+    assert_eq!(
+        "Melich 3".parse::<Extractant>().unwrap_err().to_string().split(" Known").next(),
+        Some("extractant \"Melich 3\" is not known. Did you mean \"Mehlich-3\", \"Mehlich I\", \"Mehlich-1\"?")
+    );
+    let rated = vec![Rating { nutrient: Nutrient::P, class: "high".into(), meaning: None }];
+    assert_eq!(
+        refused(SoilTestInput { rated, ..with(p) }),
+        "P has a class of the lab beside another value. Keep the number: a class is read only where there is none. Give each nutrient once."
+    );
 }
 
 #[test]

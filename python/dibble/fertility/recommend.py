@@ -50,6 +50,7 @@ def recommend(
     salt_cap_kg_ha: Quantity | None = None,
     scoop_ml: Quantity | None = None,
     credits_kg_ha: Sequence[tuple[str, str, Quantity]] = (),
+    not_before: Day | None = None,
     urea: bool = False,
     water: Mapping[str, float] | None = None,
     irrigation_mm: Quantity | None = None,
@@ -118,6 +119,8 @@ def recommend(
         Content of your level scoop, mL.
     credits_kg_ha : sequence of (str, str, float or str)
         What the ground gets anyway: from what, nutrient as labels name it, kg/ha of field.
+    not_before : datetime.date or str, optional
+        Feedings whose last day comes before this day are over, and what they missed is not made up for.
     urea : bool
         Does the nitrogen come as urea?
     water : mapping, optional
@@ -203,6 +206,7 @@ def recommend(
             salt_cap_kg_ha=salt_cap_kg_ha,
             scoop_ml=scoop_ml,
             credits_kg_ha=list(credits_kg_ha),
+            not_before=not_before,
             urea=urea,
             water=None if water is None else dict(water),
             irrigation_mm=irrigation_mm,

@@ -201,6 +201,7 @@ fn input(test: &PySoilTest, species: &str, ground: &Any<'_>, today: &Any<'_>, op
     for (from, nutrient, kg_ha) in options.plain::<Vec<(String, String, Any<'_>)>>("credits_kg_ha")?.unwrap_or_default() {
         input.credits.push(Credit { from, nutrient: choice(py, &nutrient)?, kg_ha: quantity("kg_ha", "kg/ha", &kg_ha)? });
     }
+    input.not_before = options.day("not_before")?;
     input.n_cap_kg_ha = options.quantity("n_cap_kg_ha", "kg/ha")?.unwrap_or(input.n_cap_kg_ha);
     input.most_n_g_per_tree = options.quantity("most_n_g_per_tree", "g/tree")?;
     Ok(input)

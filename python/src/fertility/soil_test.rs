@@ -1,13 +1,16 @@
 //! `SoilTest`.
 
 use crate::fertility::tables::{self, PyTables};
-use crate::gate::{choice_or_none, compute, day_or_none, number_or_none, quantity_or_none};
+use crate::gate::{choice, choice_or_none, compute, day_or_none, number_or_none, quantity_or_none};
 use crate::record::{self, class, literal};
 use crate::{error, table};
-use dibble::fertility::{Buffer, DetectionPolicy, Measurement, Reported, SoilTest, SoilTestInput, Usual, convert_extractant, mean_ppm};
+use dibble::fertility::{
+    Buffer, DetectionPolicy, Measurement, Rating, Reported, SoilTest, SoilTestInput, Usual, convert_extractant, mean_ppm,
+};
 use dibble::{Date, Error};
 use pyo3::prelude::*;
 use pyo3::types::{PyDate, PyDict, PyMapping, PyString};
+use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -53,6 +56,9 @@ class! {
     ///     The nutrients by name: "P (element)", "P2O5", "K2O", "Mg". A value is a number, or text as on the sheet: "25",
     ///     "25 ppm", "<1 lb/acre", "ND", "60 lb/acre Bray P1". Or dicts as `to_dict` gives them, for a nutrient by
     ///     several extractants.
+    /// rated : mapping or sequence of dicts
+    ///     Nutrients that the lab only rates: its word by name, {"Mg": "low"}, read by the table of that lab; or the word with
+    ///     what it means, {"Mg": ("sufficient", "enough")}.
     /// form : {"element", "oxide"}, optional
     ///     Form of P and K where their names do not say it.
     /// unit : str, optional
@@ -84,7 +90,7 @@ class! {
             bulk_density_g_cm3 = None, scoop_density_g_cm3 = None, lb_acre_per_ppm = None, ph = None, ph_method = None,
             calcium_chloride_offset = None, buffer = None, buffer_method = None, lime_index = None, exchangeable_acidity_meq = None,
             exchangeable_aluminum_meq = None, cec_meq = None, organic_matter_pct = None, texture = None, free_carbonate = None,
-            measured = None, form = None, unit = None, extractant = None
+            measured = None, rated = None, form = None, unit = None, extractant = None
         ))]
         #[allow(clippy::too_many_arguments)] // keyword-only in Python
         fn new(
@@ -112,6 +118,7 @@ class! {
             texture: Option<&str>,
             free_carbonate: Option<bool>,
             measured: Option<&Any<'_>>,
+            rated: Option<&Any<'_>>,
             form: Option<&str>,
             unit: Option<&str>,
             extractant: Option<&str>,
@@ -143,6 +150,7 @@ class! {
                 texture: choice_or_none(py, texture)?,
                 free_carbonate,
                 measured: measured.map_or(Ok(Vec::new()), |given| measurements(given, &usual))?,
+                rated: rated.map_or(Ok(Vec::new()), ratings)?,
             };
             compute(py, "SoilTest", || SoilTest::new(input)).map(Self)
         }
@@ -250,15 +258,7 @@ enum Given {
 /// The measurements of a mapping by name, or of dicts; all that is wrong with them at once.
 fn measurements(given: &Any<'_>, usual: &Usual) -> PyResult<Vec<Measurement>> {
     let py = given.py();
-    let Ok(by_name) = given.cast::<PyMapping>() else {
-        let text: String = py.import("json")?.getattr("dumps")?.call1((given,))?.extract()?;
-        let read = serde_json::from_str(&text).map_err(|fault| {
-            let why = fault.to_string();
-            let hint = "Give a mapping of names to values, or dicts as to_dict() has them.";
-            error::raise(py, &Error::unreadable("measured", &text, why.trim_end_matches('.'), hint))
-        });
-        return read;
-    };
+    let Ok(by_name) = given.cast::<PyMapping>() else { return dicts("measured", given) };
     let mut values = Vec::new();
     for item in by_name.items()?.iter() {
         let (name, value): (String, Any<'_>) = item.extract()?;
@@ -282,6 +282,32 @@ fn measurements(given: &Any<'_>, usual: &Usual) -> PyResult<Vec<Measurement>> {
         }
         Error::several(problems).map_or(Ok(read), Err)
     })
+}
+
+/// Dicts as `to_dict` has them.
+fn dicts<T: DeserializeOwned>(name: &str, given: &Any<'_>) -> PyResult<T> {
+    let py = given.py();
+    let text: String = py.import("json")?.getattr("dumps")?.call1((given,))?.extract()?;
+    serde_json::from_str(&text).map_err(|fault| {
+        let why = fault.to_string();
+        let hint = "Give a mapping of names to values, or dicts as to_dict() has them.";
+        error::raise(py, &Error::unreadable(name, &text, why.trim_end_matches('.'), hint))
+    })
+}
+
+/// The lab's words by nutrient, alone or with their meaning.
+fn ratings(given: &Any<'_>) -> PyResult<Vec<Rating>> {
+    let py = given.py();
+    let Ok(by_name) = given.cast::<PyMapping>() else { return dicts("rated", given) };
+    let rating = |item: Any<'_>| {
+        let (name, word): (String, Any<'_>) = item.extract()?;
+        let (class, meaning) = match word.cast::<PyString>() {
+            Ok(class) => (class.to_string(), None),
+            Err(_) => word.extract::<(String, String)>().map(|(class, meaning)| (class, Some(meaning)))?,
+        };
+        Ok(Rating { nutrient: choice(py, &name)?, class, meaning: meaning.map(|m| choice(py, &m)).transpose()? })
+    };
+    by_name.items()?.iter().map(rating).collect()
 }
 
 /// The sheet as arguments of the constructor.

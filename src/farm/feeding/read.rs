@@ -3,7 +3,7 @@
 use super::super::file::Table;
 use super::{BlockFeeding, Fed, FeedingHabits, FeedingMethod};
 use crate::fertility::{
-    Buffer, BufferMethod, Extractant, Form, Measurement, Nutrient, Product, SoilTest, SoilTestInput, TestUnit, WaterTest,
+    Buffer, BufferMethod, Extractant, Form, Measurement, Nutrient, Product, Rating, SoilTest, SoilTestInput, TestUnit, WaterTest,
 };
 
 type T<'s, 't> = Table<'s, 't>;
@@ -32,6 +32,7 @@ pub(in crate::farm) fn soil_test(t: &T<'_, '_>) -> SoilTestInput {
         texture: t.choice("texture"),
         free_carbonate: t.flag("free_carbonate"),
         measured: t.tables("measured", measurement).into_iter().flatten().collect(),
+        rated: t.tables("rated", rating).into_iter().flatten().collect(),
     };
     t.ok(SoilTest::new(test.clone()));
     test
@@ -56,6 +57,13 @@ fn measurement(t: &T<'_, '_>) -> Option<Measurement> {
     let extractant = t.need("extractant", t.choice::<Extractant>("extractant"), "extractant = \"Mehlich-3\"; the sheet names it");
     let measurement = Measurement { nutrient: nutrient?, form, value: value?, unit: unit?, extractant: Some(extractant?), converted: None };
     Some(measurement).filter(|_| form.is_some() || !two_forms)
+}
+
+fn rating(t: &T<'_, '_>) -> Option<Rating> {
+    let nutrient = t.need("nutrient", t.choice::<Nutrient>("nutrient"), "nutrient = \"P\"");
+    let class = t.need("class", t.text("class"), "class = \"high\", the lab's word");
+    let meaning = t.choice("meaning");
+    Some(Rating { nutrient: nutrient?, class: class?, meaning })
 }
 
 /// `[[product]]`: a material of the shed, on its own or `like` one of the shipped list.

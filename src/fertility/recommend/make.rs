@@ -171,6 +171,13 @@ fn soil_table<'t>(
                     None
                 }
             };
+            let rated: Vec<&str> = test.input().rated.iter().map(|r| r.nutrient.name()).collect();
+            if chosen.is_none() && !rated.is_empty() {
+                answer.ask.push(format!(
+                    "The lab gives classes without numbers ({}): name its own table (soil_table), whose words they are.",
+                    rated.join(", ")
+                ));
+            }
             answer.comparison = Some(comparison);
             chosen
         }

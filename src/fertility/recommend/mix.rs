@@ -122,6 +122,12 @@ impl Mix {
             let whole = if self.of_block { "for the block" } else { "for each hectare, by weight" };
             lines.push(format!("Amounts and cost are {whole}."));
             lines.extend(blend.sentences(system));
+            let acid = blend.acidity_kg.unwrap_or(0.0) - blend.neutralizing_kg;
+            if acid > 0.0 {
+                let acid = crate::units::show::mass(acid, system);
+                lines
+                    .push(format!("It uses up {acid} of calcium carbonate in time: year after year that lowers the pH, so test it again."));
+            }
         }
         lines.extend(self.rounds.iter().map(|r| r.sentence(system)));
         lines
