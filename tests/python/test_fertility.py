@@ -433,3 +433,13 @@ def test_formulas_take_columns() -> None:
         fertility.acid_balance(n_kg_ha=50, caco3_per_n=[1.8, 80])
     with pytest.raises(DibbleTypeError, match="shapes do not fit together"):
         fertility.acid_balance(n_kg_ha=[1, 2], caco3_per_n=[1.8, 1.8, 1.8])
+
+
+def test_a_class_without_a_number_is_read_by_the_labs_own_table() -> None:
+    georgia = "uga-evergreen-nursery-coastal"
+    test = SoilTest(measured={"K (element)": "55 lb/acre"}, rated={"Mg": "low"}, extractant="Mehlich-1")
+    readings = {r["nutrient"]: r for r in fertility.interpret(test, georgia).readings}
+    assert (readings["Mg"]["meaning"], readings["Mg"]["ppm"]) == ("short", None)
+    told = SoilTest(measured={"K (element)": "55 lb/acre"}, rated={"Mg": ("sufficient", "enough")}, extractant="Mehlich-1")
+    assert {r["nutrient"]: r["meaning"] for r in fertility.interpret(told, georgia).readings}["Mg"] == "enough"
+    assert eval(repr(told), {"SoilTest": SoilTest}) == told
