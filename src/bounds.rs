@@ -220,6 +220,7 @@ bounds! {
 
     // Records
     LEVEL = "level", "level of an interval", "", 0.5, 0.999, "Give a share, 0.95 for 95 %.", "common practice, rounded outwards";
+    OUTLOOK_DAYS = "days", "days to look ahead", "", 7.0, 200.0, "Give whole days; 56 are eight weeks.", "a week to a season";
     LOSS = "loss", "share of replants that die", "", 0.0, 0.9, "Give a fraction, 0.10 for 10 %.", "above nine in ten nothing is worth ordering";
 
     // Linear programs

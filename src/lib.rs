@@ -24,6 +24,7 @@ pub mod geom;
 pub mod hydraulics;
 mod json;
 pub mod num;
+pub mod outlook;
 pub mod placement;
 mod plain;
 mod pool;

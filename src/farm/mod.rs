@@ -31,6 +31,7 @@ pub use plan::{
     INCH_A_WEEK_MM, IntakePlan, LimeLine, Line, NeedLine, NextBlock, PLAN_SCHEMA, Page, Part, Plan, PlanOptions, Serving, Standing,
     SupplyPlan, Table, WeekPlan, WhatIf, plan, usual_today,
 };
+pub(crate) use plan::{BlockCourses, Course, courses};
 
 pub use sprinkler::{Can, Head, SprayClimate, Sprinkler};
 pub use week::{Labor, Prices};

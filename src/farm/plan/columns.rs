@@ -109,7 +109,7 @@ impl<'b> Variants<'b> {
             profile,
             soil_low: with_holding(profile, End::Low)?,
             soil_high: with_holding(profile, End::High)?,
-            curve_number: curve_number(Cover::WoodsGrass, Condition::Fair, HydrologicGroup::of(profile.top().texture())),
+            curve_number: usual_curve_number(profile),
             start: block.start_wetness.unwrap_or(1.0),
             intake_mm_h: ground.intake_mm_h,
             slope_pct: block.slope_pct.unwrap_or(0.0),
@@ -155,6 +155,33 @@ impl<'b> Variants<'b> {
             tree.readings.clone_from(&log.readings);
         }
         columns
+    }
+}
+
+/// A block's trees at their likely roots and soil alone, with the log's waterings and readings.
+pub(super) fn likely_column<'a>(of: &FarmBlock<'a>, daily: &'a Daily, crop: &'a CropDays, log: &Log) -> Column<'a> {
+    let mut column = Column::new(of.block.name.clone(), daily, crop, of.profile);
+    column.curve_number = Some(usual_curve_number(of.profile));
+    column.start = of.block.start_wetness.unwrap_or(1.0);
+    column.intake_mm_h = of.ground.intake_mm_h;
+    column.slope_pct = of.block.slope_pct.unwrap_or(0.0);
+    column.waterings.clone_from(&log.waterings);
+    column.readings.clone_from(&log.readings);
+    column
+}
+
+fn usual_curve_number(profile: &Profile) -> f64 {
+    curve_number(Cover::WoodsGrass, Condition::Fair, HydrologicGroup::of(profile.top().texture()))
+}
+
+impl Farm {
+    /// The farm with what each soil holds at the low or the high end of its range.
+    pub(crate) fn with_holding(&self, low: bool) -> Result<Self> {
+        let mut farm = self.clone();
+        for (profile, _) in farm.profiles.values_mut() {
+            *profile = with_holding(profile, if low { End::Low } else { End::High })?;
+        }
+        Ok(farm)
     }
 }
 

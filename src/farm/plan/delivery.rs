@@ -41,6 +41,13 @@ impl Delivery {
     }
 }
 
+impl Farm {
+    /// Rate of the sprinkler, given, worked out or usual, mm/h.
+    pub(crate) fn usual_rate_mm_h(&self) -> f64 {
+        Delivery::of(self).rate_mm_h
+    }
+}
+
 /// Rate of intake, what one run would put in, and the pulses that put all of it in.
 pub(super) fn intake_plan(
     profile: &Profile,

@@ -8,6 +8,7 @@ mod block;
 mod columns;
 mod coming;
 mod content;
+mod courses;
 mod delivery;
 mod explain;
 mod feeding;
@@ -20,6 +21,7 @@ mod what_if;
 
 pub use coming::{Coming, Serving};
 pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_SCHEMA, Plan, Standing, WhatIf};
+pub(crate) use courses::{BlockCourses, Course, courses};
 pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
 pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
