@@ -122,3 +122,13 @@ def test_bad_questions_are_refused_in_words(changed: dict[str, Any], kind: type[
     with pytest.raises(kind) as caught:
         dibble.plan(**{"farm": FARM, "weather": WEATHER, **changed})
     assert str(caught.value) == message
+
+
+def test_the_feeding_of_the_demo_adds_up() -> None:
+    assert PLAN.feeding is not None
+    feedings = [block.feeding for block in PLAN.blocks if block.feeding]
+    bought = sum((f["cost"] or 0) + ((f["lime"] or {}).get("cost") or 0) for f in feedings)
+    assert PLAN.feeding["cost"] == pytest.approx(bought) == pytest.approx(sum(buy["cost"] for buy in PLAN.feeding["buy"]))
+    kame = PLAN.block("Kame").feeding
+    assert kame is not None and kame["next"]["from"] == "2026-08-01"
+    assert any("wells" in caution for caution in PLAN.cautions)
