@@ -7,18 +7,27 @@
 //! own, so a slip of the search for good prices can only loosen it. The cap is what makes it tight: without it a fixed
 //! charge is spread over more minutes than anyone would run.
 //!
+//! Good prices are the duals of a linear program whose columns are positions with whole running times; the times that
+//! the judgment of each position picks under the last prices join it, until nothing is gained any more.
+//!
 //! # Source
-//! Lagrangian relaxation with Polyak's step (Polyak 1969; Held, Wolfe and Crowder 1974, Mathematical Programming 6); the capped earnings
-//! are those of Padberg, Van Roy and Wolsey (1985), Operations Research 33, for single-node flow with fixed charges.
+//! Lagrangian relaxation by column generation (Dantzig and Wolfe 1960, Operations Research 8), its prices pulled
+//! towards the best so far (Wentges 1997, International Transactions in Operational Research 4). The capped earnings
+//! are those of single-node flow with fixed charges (Padberg, Van Roy and Wolsey 1985, Operations Research 33).
 
 #![allow(clippy::indexing_slicing)] // rows and trees by the model's own indices
 
-use super::model::Model;
+use super::kernel_times::{Effect, Program, Until, times};
+use super::model::{Model, Row};
 use crate::control::Control;
 use crate::error::Result;
 
-/// Rounds without a better bound before the step is halved.
-const PATIENCE: usize = 12;
+/// Share of the best prices so far in those that are tried.
+const PULL: f64 = 0.4;
+/// Relative distance from the master program at which the bound is as good as it gets.
+const CLOSE: f64 = 5e-4;
+/// Running times that the program holds at the most, for each tree row and beyond.
+const MOST_COLUMNS: usize = 260;
 
 pub(super) struct Relaxation<'a> {
     model: &'a Model,
@@ -26,6 +35,27 @@ pub(super) struct Relaxation<'a> {
     wanted: Vec<Vec<(f64, f64, usize)>>,
     /// Rows of water past a limit, by tree.
     over: Vec<Vec<usize>>,
+}
+
+/// A position with a running time: what it brings with the caps, and its cost with the move.
+struct Whole {
+    column: usize,
+    minutes: f64,
+    places: Vec<usize>,
+    amounts: Vec<f64>,
+    cost: f64,
+    idle: u32,
+}
+
+/// What the relaxation found.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Bound {
+    /// No plan costs less.
+    pub cost: f64,
+    /// Prices that prove it, one for each row.
+    pub prices: Vec<f64>,
+    /// Columns in use there, with their minutes: a guide for the search.
+    pub guide: Vec<(usize, f64)>,
 }
 
 impl<'a> Relaxation<'a> {
@@ -50,16 +80,12 @@ impl<'a> Relaxation<'a> {
         Self { model, wanted, over }
     }
 
-    /// The bound that these prices prove, and for each row how much it is missed at them.
-    pub fn at(&self, prices: &[f64], missed: &mut [f64]) -> f64 {
+    /// The bound that these prices prove. `gainful` gets each column worth setting up, with its minutes.
+    pub fn at(&self, prices: &[f64], mut gainful: impl FnMut(usize, f64)) -> f64 {
         let model = self.model;
-        let mut bound = 0.0;
-        for (r, row) in model.rows.iter().enumerate() {
-            missed[r] = row.right;
-            bound += row.right * prices[r];
-        }
+        let mut bound: f64 = model.rows.iter().zip(prices).map(|(row, price)| row.right * price).sum();
         let over: Vec<f64> = self.over.iter().map(|rows| rows.iter().map(|&r| prices[r]).sum()).collect();
-        for (column, wanted) in model.columns.iter().zip(&self.wanted) {
+        for (j, (column, wanted)) in model.columns.iter().zip(&self.wanted).enumerate() {
             let spoiled: f64 = column.trees.iter().zip(&column.rates).map(|(&i, a)| over[i] * a).sum();
             let earned: f64 = wanted.iter().map(|&(_, a, r)| prices[r] * a).sum();
             let mut slope = column.cost + spoiled - earned;
@@ -80,62 +106,77 @@ impl<'a> Relaxation<'a> {
             }
             if value < 0.0 {
                 bound += value;
-                for &(full, a, r) in wanted {
-                    missed[r] -= if minutes >= full { model.rows[r].right } else { a * minutes };
-                }
-                for (&i, a) in column.trees.iter().zip(&column.rates) {
-                    for &r in &self.over[i] {
-                        missed[r] += a * minutes;
-                    }
-                }
+                gainful(j, minutes);
             }
         }
         bound
     }
 
-    /// The best bound found in so many rounds from starting prices; `known`: the cost of the best plan.
-    pub fn climb(&self, start: Vec<f64>, known: f64, rounds: usize, control: &Control) -> Result<(f64, Vec<f64>)> {
-        let rows = &self.model.rows;
-        let mut prices = start;
-        let mut missed = vec![0.0; rows.len()];
-        let mut smooth = vec![0.0; rows.len()];
-        let mut best = (f64::NEG_INFINITY, prices.clone());
-        let (mut pace, mut waited) = (1.0, 0);
+    /// Trees twice: first as those that lack water, capped at their target, then as those that have too much.
+    fn whole(&self, column: usize, minutes: f64) -> Whole {
+        let (model, n) = (self.model, self.model.trees());
+        let from = &model.columns[column];
+        let (mut places, mut amounts) = (Vec::new(), Vec::new());
+        for (&i, a) in from.trees.iter().zip(&from.rates) {
+            places.push(i);
+            amounts.push((a * minutes).min(model.target[i]));
+        }
+        for (&i, a) in from.trees.iter().zip(&from.rates).filter(|(i, _)| !self.over[**i].is_empty()) {
+            places.push(n + i);
+            amounts.push(a * minutes);
+        }
+        Whole { column, minutes, places, amounts, cost: model.move_min + from.cost * minutes, idle: 0 }
+    }
+
+    /// The best bound found in so many rounds.
+    pub fn best(&self, rounds: usize, control: &Control) -> Result<Bound> {
+        let n = self.model.trees();
+        let twice = |row: &Row| Row { tree: if row.sign > 0.0 { row.tree } else { n + row.tree }, ..*row };
+        let rows: Vec<Row> = self.model.rows.iter().map(twice).collect();
+        // to start with, each position for as long as half of its trees need it
+        let middle = |wanted: &Vec<(f64, f64, usize)>| wanted.get(wanted.len() / 2).map(|w| w.0);
+        let times_of = self.model.columns.iter().zip(&self.wanted).map(|(c, w)| middle(w).unwrap_or(c.most_min).min(c.most_min));
+        let mut pool: Vec<Whole> = times_of.enumerate().map(|(j, t)| self.whole(j, t)).collect();
+        let mut best = Bound { cost: self.at(&vec![0.0; rows.len()], |_, _| {}), prices: vec![0.0; rows.len()], guide: Vec::new() };
+        let mut last: Option<Vec<f64>> = None;
         for round in 0..rounds {
             match control.step("a bound on the cost", round as u64, rounds as u64) {
                 Err(e) if !e.is_limit() => return Err(e),
                 _ => {}
             }
-            let bound = self.at(&prices, &mut missed);
-            if bound > best.0 {
-                let gained = bound - best.0;
-                best = (bound, prices.clone());
-                waited = if gained > 1e-5 * bound.abs() { 0 } else { waited + 1 };
-            } else {
-                waited += 1;
+            let columns = pool.iter().map(|w| Effect { trees: &w.places, rates: &w.amounts, cost: w.cost, most: 1.0 }).collect();
+            let program = Program { trees: 2 * n, rows: &rows, columns };
+            let master = times(&program, last.as_deref(), Until { gap: 1e-3, cutoff: f64::INFINITY });
+            let use_of = master.minutes;
+            best.guide = pool.iter().zip(&use_of).filter(|(_, u)| **u > 1e-3).map(|(w, _)| (w.column, w.minutes)).collect();
+            for (w, u) in pool.iter_mut().zip(&use_of) {
+                w.idle = if *u > 1e-4 { 0 } else { w.idle + 1 };
             }
-            if waited >= PATIENCE {
-                (pace, waited) = (0.6 * pace, 0);
-                prices.clone_from(&best.1);
-                smooth.fill(0.0);
-                if pace < 1e-3 || known - best.0 <= 1e-9 * known.abs() {
-                    break;
+            if pool.len() > MOST_COLUMNS {
+                pool.retain(|w| w.idle < 3);
+            }
+            let mut fresh: Vec<(usize, f64)> = Vec::new();
+            let pulled: Vec<f64> = master.duals.iter().zip(&best.prices).map(|(out, held)| PULL * held + (1.0 - PULL) * out).collect();
+            let tried = if round == 0 { vec![master.duals.clone()] } else { vec![pulled, master.duals.clone()] };
+            for prices in tried {
+                let cost = self.at(&prices, |j, t| fresh.push((j, t)));
+                if cost > best.cost {
+                    (best.cost, best.prices) = (cost, prices);
                 }
-                continue;
             }
-            for (s, m) in smooth.iter_mut().zip(&missed) {
-                *s = 0.3 * *s + 0.7 * m;
-            }
-            // rows that are met and cost nothing do not count
-            let live = |r: usize, s: f64| !(s < 0.0 && prices[r] <= 0.0);
-            let size: f64 = smooth.iter().enumerate().filter(|(r, s)| live(*r, **s)).map(|(_, s)| s * s).sum();
-            if size <= 0.0 {
+            if master.bound - best.cost <= CLOSE * best.cost.abs() {
                 break;
             }
-            let step = pace * (known - bound).max(1e-6 * known.abs()) / size;
-            for (r, row) in rows.iter().enumerate() {
-                prices[r] = (prices[r] + step * smooth[r]).clamp(0.0, row.price);
+            let before = pool.len();
+            for (j, t) in fresh {
+                if !pool.iter().any(|w| w.column == j && (w.minutes - t).abs() <= 1e-3 * t) {
+                    pool.push(self.whole(j, t));
+                }
             }
+            if pool.len() == before {
+                break;
+            }
+            last = Some(master.duals);
         }
         Ok(best)
     }

@@ -10,7 +10,7 @@
 
 #![allow(clippy::indexing_slicing)] // local indices made in `Local::new`, all below the lengths of their lists
 
-use super::model::Model;
+use super::model::Row;
 
 /// Steps before giving up on more digits; 15 to 25 are usual.
 const MOST_STEPS: usize = 60;
@@ -37,6 +37,23 @@ pub(super) struct Until {
     pub cutoff: f64,
 }
 
+/// What is solved: columns with their effect on trees, and rows on these trees.
+pub(super) struct Program<'a> {
+    /// Number of trees.
+    pub trees: usize,
+    pub rows: &'a [Row],
+    pub columns: Vec<Effect<'a>>,
+}
+
+/// What one unit of a column brings to trees (by rising index) and costs, and how many units there may be.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Effect<'a> {
+    pub trees: &'a [usize],
+    pub rates: &'a [f64],
+    pub cost: f64,
+    pub most: f64,
+}
+
 struct Local {
     /// Columns of each wetted tree, and their rates.
     start: Vec<usize>,
@@ -56,11 +73,11 @@ struct LocalRow {
 }
 
 impl Local {
-    fn new(model: &Model, columns: &[usize]) -> Self {
-        let n = model.trees();
+    fn new(program: &Program<'_>) -> Self {
+        let n = program.trees;
         let mut count = vec![0_usize; n];
-        for &c in columns {
-            for &i in &model.columns[c].trees {
+        for column in &program.columns {
+            for &i in column.trees {
                 count[i] += 1;
             }
         }
@@ -75,9 +92,8 @@ impl Local {
         let size = start[start.len() - 1];
         let mut fill = start.clone();
         let (mut column, mut rate) = (vec![0; size], vec![0.0; size]);
-        for (j, &c) in columns.iter().enumerate() {
-            let from = &model.columns[c];
-            for (&i, &a) in from.trees.iter().zip(&from.rates) {
+        for (j, from) in program.columns.iter().enumerate() {
+            for (&i, &a) in from.trees.iter().zip(from.rates) {
                 let at = &mut fill[place[i]];
                 column[*at] = j;
                 rate[*at] = a;
@@ -85,7 +101,7 @@ impl Local {
             }
         }
         let (mut rows, mut dry) = (Vec::new(), 0.0);
-        for (global, row) in model.rows.iter().enumerate() {
+        for (global, row) in program.rows.iter().enumerate() {
             if place[row.tree] < usize::MAX {
                 rows.push(LocalRow { tree: place[row.tree], global, sign: row.sign, right: row.right, price: row.price });
             } else if row.right > 0.0 {
@@ -121,10 +137,12 @@ impl Local {
     }
 }
 
-/// Cheapest minutes of `columns` under `costs` for each minute, started from duals of an earlier answer.
-pub(super) fn times(model: &Model, columns: &[usize], costs: &[f64], duals: Option<&[f64]>, until: Until) -> Times {
-    let local = Local::new(model, columns);
-    let most: Vec<f64> = columns.iter().map(|&c| model.columns[c].most_min).collect();
+/// Cheapest minutes, started from duals of an earlier answer.
+pub(super) fn times(program: &Program<'_>, duals: Option<&[f64]>, until: Until) -> Times {
+    let local = Local::new(program);
+    let costs: Vec<f64> = program.columns.iter().map(|c| c.cost).collect();
+    let most: Vec<f64> = program.columns.iter().map(|c| c.most).collect();
+    let costs = costs.as_slice();
     let mut point = Point::start(&local, costs, &most, duals);
     let mut best = (f64::NEG_INFINITY, Vec::new());
     for _ in 0..MOST_STEPS {
@@ -134,7 +152,7 @@ pub(super) fn times(model: &Model, columns: &[usize], costs: &[f64], duals: Opti
             best = (bound, point.dual.clone());
         }
         let value = value_of(&local, costs, &point.t, &depths);
-        if best.0 >= until.cutoff || (value.is_finite() && value - best.0 <= until.gap * value.abs()) {
+        if best.0 >= until.cutoff || (value.is_finite() && value - best.0 <= until.gap * (value.abs() + 1.0)) {
             break;
         }
         if !point.advance(&local, costs, &most, &depths) {
@@ -142,8 +160,8 @@ pub(super) fn times(model: &Model, columns: &[usize], costs: &[f64], duals: Opti
         }
     }
     let minutes: Vec<f64> = point.t.iter().zip(&most).map(|(&t, &u)| if t > 1e-6 * u.min(1.0) { t.min(u) } else { 0.0 }).collect();
-    let mut duals = vec![0.0; model.rows.len()];
-    for (global, row) in model.rows.iter().enumerate() {
+    let mut duals = vec![0.0; program.rows.len()];
+    for (global, row) in program.rows.iter().enumerate() {
         // trees that stay dry would pay their whole price for the first drop
         duals[global] = if row.price.is_finite() && row.right > 0.0 { row.price } else { 0.0 };
     }
@@ -203,7 +221,7 @@ impl Point {
             *t /= middle;
         }
         let depths = local.depths(&t);
-        let size = costs.iter().map(|c| c.abs()).sum::<f64>() / k.max(1) as f64;
+        let size = (costs.iter().map(|c| c.abs()).sum::<f64>() / k.max(1) as f64).max(1e-3);
         let dual: Vec<f64> = (local.rows.iter())
             .map(|row| {
                 let floor = (1e-2 * size).min(0.1 * row.price);

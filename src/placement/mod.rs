@@ -9,7 +9,9 @@ mod answer;
 pub mod by_hand;
 mod candidates;
 mod check;
+mod cover;
 mod field;
+mod geojson;
 mod kernel_bound;
 mod kernel_times;
 mod model;
@@ -19,6 +21,7 @@ mod search;
 
 pub use answer::{Cost, Placement, Short, Water};
 pub use field::{Depth, Field};
+pub use geojson::{FeatureKind, FieldMap};
 pub use model::Why;
 pub use request::{HoseRun, Hydrant, MOST_PAIRS, MOST_POSITIONS, MOST_TREES, PlaceRequest, Positions, Prices, Supply};
 
@@ -33,9 +36,9 @@ use model::{Model, SERVED, neighbors};
 use search::{Choice, Search};
 
 /// Positions looked at when a set is swapped for a neighbor.
-const NEIGHBORS: usize = 14;
+const NEIGHBORS: usize = 40;
 /// Rounds in which better prices for the bound are looked for.
-const BOUND_ROUNDS: usize = 500;
+const BOUND_ROUNDS: usize = 40;
 /// Points of the ground over which evenness is reckoned.
 const GROUND_POINTS: f64 = 4000.0;
 
@@ -68,19 +71,24 @@ pub fn place(request: &PlaceRequest, control: &Control) -> Result<Placement> {
     let candidates = candidates(request)?;
     let model = Model::new(request, &candidates)?;
     let near = neighbors(&model, &candidates.list, NEIGHBORS);
-    let mut search = Search::new(&model, near, control, request.work, request.seed);
-    let choice = search.run()?;
-    let bound = bound(&model, &choice, control)?;
-    let plan = answer(request, &candidates, &model, &choice, bound, search.solved)?;
+    let bound = Relaxation::new(&model).best(BOUND_ROUNDS, control)?;
+    let mut search = Search::new(&model, near, &bound.guide, control, request.work, request.seed);
+    let proven = proven(&model, bound.cost);
+    let choice = cover::smaller(&model, search.run()?, proven.unwrap_or(0.0), control)?;
+    let plan = answer(request, &candidates, &model, &choice, proven, search.solved)?;
     check::check(request, &plan)?;
     Ok(plan)
 }
 
-fn bound(model: &Model, choice: &Choice, control: &Control) -> Result<Option<f64>> {
-    let relaxation = Relaxation::new(model);
-    let (bound, _) = relaxation.climb(choice.duals.clone(), choice.cost, BOUND_ROUNDS, control)?;
+/// The bound less what rounding may have added to it; a whole number of moves where nothing else counts.
+fn proven(model: &Model, bound: f64) -> Option<f64> {
+    if !bound.is_finite() {
+        return None;
+    }
     // sums of thousands of terms: a billionth is more than their rounding
-    Ok(bound.is_finite().then(|| (bound - 1e-9 * bound.abs()).max(0.0)))
+    let safe = (bound - 1e-9 * bound.abs()).max(0.0);
+    let whole = || (safe / model.move_min - 1e-6).ceil() * model.move_min;
+    Some(if model.only_moves_count() { safe.max(whole()) } else { safe })
 }
 
 fn answer(

@@ -236,6 +236,15 @@ impl Model {
         run + self.drained_cost(&depths) + self.short_cost(&depths)
     }
 
+    /// Does nothing but the number of moves count, and does each position serve all its trees? Then the least cost is a
+    /// whole number of moves: a tree left short costs no less than the move that would serve it.
+    pub fn only_moves_count(&self) -> bool {
+        let serves = |c: &Column| c.trees.iter().zip(&c.rates).all(|(&i, a)| a * c.most_min >= at(&self.target, i) * (1.0 - 1e-9));
+        self.move_min > 0.0
+            && self.columns.iter().all(|c| c.cost == 0.0 && serves(c))
+            && self.rows.iter().all(|row| row.sign > 0.0 && row.price * row.right >= self.move_min)
+    }
+
     pub fn depths(&self, chosen: &[(usize, f64)]) -> Vec<f64> {
         let mut depths = vec![0.0; self.trees()];
         for &(j, t) in chosen {

@@ -8,17 +8,28 @@
 //! Slope scaling: Kim and Pardalos (1999), Operations Research Letters 24: a fixed charge is spread over the minutes of
 //! the last answer. Taking out and choosing anew: Shaw (1998), large neighborhood search, LNCS 1520.
 
-use super::kernel_times::{Times, Until, times};
+use super::kernel_times::{Effect, Program, Times, Until, times};
 use super::model::Model;
 use crate::control::Control;
 use crate::error::Result;
 use crate::num::random::Stream;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// Shorter times than this are no set, min.
 const LEAST_MIN: f64 = 1e-4;
 /// Rounds without a cheaper plan before the search ends.
 const PATIENCE: u64 = 120;
+/// Neighbors that a set is always swapped for; of those farther off only the relaxation's.
+const NEXT: usize = 12;
+/// Share by which a plan may be dearer and still be gone on from, at the start of the search.
+const TOLERANCE: f64 = 0.015;
+/// Sets that a round takes out beside the picked one, at the most.
+const MOST_OUT: u64 = 9;
+/// Answers with scaled slopes in a round.
+const ROUNDS_AROUND: usize = 8;
+/// Share of the positions around a set taken out that a round may choose from: those of the relaxation, and others.
+const LIKELY: f64 = 0.8;
+const UNLIKELY: f64 = 0.2;
 /// A plan counts as cheaper from this share on.
 const CHEAPER: f64 = 1e-7;
 
@@ -41,7 +52,12 @@ impl Choice {
 
 pub(super) struct Search<'a> {
     model: &'a Model,
+    /// For each column those around it, nearest first.
     near: Vec<Vec<usize>>,
+    /// For each column those that it is swapped for.
+    swaps: Vec<Vec<usize>>,
+    /// Columns that the relaxation uses.
+    guide: Vec<usize>,
     control: &'a Control,
     limit: u64,
     /// Linear programs solved.
@@ -52,8 +68,14 @@ pub(super) struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    pub fn new(model: &'a Model, near: Vec<Vec<usize>>, control: &'a Control, limit: u64, seed: u64) -> Self {
-        Self { model, near, control, limit, solved: 0, seen: HashMap::new(), random: Stream::new(seed, 0) }
+    pub fn new(model: &'a Model, near: Vec<Vec<usize>>, guide: &[(usize, f64)], control: &'a Control, limit: u64, seed: u64) -> Self {
+        let mut guide: Vec<usize> = guide.iter().map(|g| g.0).collect();
+        guide.sort_unstable();
+        guide.dedup();
+        let useful = |at: usize, column: &usize| at < NEXT || guide.binary_search(column).is_ok();
+        let pick = |list: &Vec<usize>| list.iter().enumerate().filter(|(at, c)| useful(*at, c)).map(|(_, c)| *c).collect();
+        let swaps = near.iter().map(pick).collect();
+        Self { model, near, swaps, guide, control, limit, solved: 0, seen: HashMap::new(), random: Stream::new(seed, 0) }
     }
 
     /// The cheapest plan found within the work limit.
@@ -64,11 +86,19 @@ impl<'a> Search<'a> {
             return Ok(nothing);
         }
         let first: Vec<f64> = self.model.columns.iter().map(|c| c.cost + self.model.move_min / c.most_min).collect();
-        let mut best = self.scaled(&all, first, 10)?;
+        let mut best = self.scaled(&all, first.clone(), 10)?;
+        let guide = self.guide.clone();
+        if !guide.is_empty() {
+            let costs = guide.iter().filter_map(|&c| first.get(c).copied()).collect();
+            let guided = self.scaled(&guide, costs, 10)?;
+            if guided.cost < best.cost {
+                best = guided;
+            }
+        }
         if nothing.cost < best.cost {
             best = nothing;
         }
-        self.polish(&mut best, None)?;
+        self.drop_sets(&mut best, None)?;
         let mut current = best.clone();
         let mut waited = 0;
         while !self.spent() && waited < PATIENCE && !best.sets.is_empty() {
@@ -84,9 +114,11 @@ impl<'a> Search<'a> {
             } else {
                 waited += 1;
             }
-            if next.cost <= current.cost * (1.0 + CHEAPER) || next.cost < best.cost * 1.002 {
+            // dearer plans are taken on the way, ever less so
+            let left = 1.0 - self.solved as f64 / self.limit.max(1) as f64;
+            if next.cost <= best.cost * (1.0 + CHEAPER + TOLERANCE * left * left * self.random.next_f64()) {
                 current = next;
-            } else if waited % 30 == 29 {
+            } else if waited % 25 == 24 {
                 current = best.clone();
             }
         }
@@ -104,7 +136,15 @@ impl<'a> Search<'a> {
             other => other?,
         }
         self.solved += 1;
-        Ok(times(self.model, columns, costs, duals, until))
+        Ok(times(&self.program(columns, costs), duals, until))
+    }
+
+    fn program(&self, columns: &[usize], costs: &[f64]) -> Program<'a> {
+        let effect = |(&c, &cost): (&usize, &f64)| {
+            self.model.columns.get(c).map(|c| Effect { trees: &c.trees, rates: &c.rates, cost, most: c.most_min })
+        };
+        let columns = columns.iter().zip(costs).filter_map(effect).collect();
+        Program { trees: self.model.trees(), rows: &self.model.rows, columns }
     }
 
     fn plain_costs(&self, columns: &[usize]) -> Vec<f64> {
@@ -148,7 +188,7 @@ impl<'a> Search<'a> {
             let choice = self.choice(&live, found);
             duals = Some(choice.duals.clone());
             let longest = minutes.iter().copied().fold(0.0, f64::max);
-            let kept: Vec<(usize, f64)> = live.iter().copied().zip(minutes).filter(|(_, t)| *t > 1e-3 * longest).collect();
+            let kept: Vec<(usize, f64)> = live.iter().copied().zip(minutes).filter(|(_, t)| *t > 0.01 * longest).collect();
             let same = kept.len() == live.len();
             if choice.cost < best.cost * (1.0 - CHEAPER) {
                 best = choice;
@@ -169,7 +209,7 @@ impl<'a> Search<'a> {
     fn polish(&mut self, plan: &mut Choice, only: Option<&[usize]>) -> Result<()> {
         let mut focus: Option<Vec<usize>> = only.map(<[usize]>::to_vec);
         loop {
-            let dropped = self.drop_sets(plan)?;
+            let dropped = self.drop_sets(plan, focus.as_deref())?;
             let swapped = self.swap_sets(plan, focus.as_deref())?;
             if self.spent() || !(dropped || swapped) {
                 return Ok(());
@@ -180,9 +220,14 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn drop_sets(&mut self, plan: &mut Choice) -> Result<bool> {
+    fn drop_sets(&mut self, plan: &mut Choice, only: Option<&[usize]>) -> Result<bool> {
         let mut better = false;
         let mut order = plan.sets.clone();
+        if let Some(only) = only {
+            // elsewhere nothing changed, but short sets may have become shorter
+            let usual = order.iter().map(|s| s.1).sum::<f64>() / order.len().max(1) as f64;
+            order.retain(|(c, t)| only.contains(c) || *t < 0.3 * usual);
+        }
         order.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
         for (out, _) in order {
             if self.spent() {
@@ -212,7 +257,7 @@ impl<'a> Search<'a> {
         }
         self.shuffle(&mut order);
         for out in order {
-            let others = self.near.get(out).cloned().unwrap_or_default();
+            let others = self.swaps.get(out).cloned().unwrap_or_default();
             for into in others {
                 if self.spent() {
                     return Ok(better);
@@ -237,22 +282,22 @@ impl<'a> Search<'a> {
         let columns = plan.columns();
         let pick = self.random.below(columns.len() as u64) as usize;
         let center = columns.get(pick).copied().unwrap_or_default();
-        let count = 1 + self.random.below(4) as usize;
-        let near = self.near.get(center).cloned().unwrap_or_default();
+        let count = 1 + self.random.below(MOST_OUT) as usize;
         let mut out: Vec<usize> = vec![center];
-        // sets of the plan in the order of their distance from the picked one
-        let ranked = self.ranked(center, &columns);
-        out.extend(ranked.into_iter().take(count));
+        out.extend(self.ranked(center, &columns).into_iter().take(count));
         let mut pool: Vec<usize> = columns.iter().copied().filter(|c| !out.contains(c)).collect();
         let kept = pool.len();
+        let mut seen: HashSet<usize> = columns.iter().copied().collect();
         for &o in &out {
-            let around = self.near.get(o).cloned().unwrap_or_default();
-            pool.extend(around);
+            for &c in self.near.get(o).map_or(&[][..], Vec::as_slice) {
+                // columns of the relaxation are the likelier ones
+                let share = if self.guide.binary_search(&c).is_ok() { LIKELY } else { UNLIKELY };
+                if self.random.next_f64() < share && seen.insert(c) {
+                    pool.push(c);
+                }
+            }
         }
-        pool.extend(near);
         pool.extend(out.iter().copied());
-        let mut seen = std::collections::HashSet::new();
-        pool.retain(|c| seen.insert(*c));
         let usual = plan.sets.iter().map(|s| s.1).sum::<f64>() / plan.sets.len().max(1) as f64;
         let minutes_of: HashMap<usize, f64> = plan.sets.iter().copied().collect();
         let mut costs = Vec::with_capacity(pool.len());
@@ -265,7 +310,7 @@ impl<'a> Search<'a> {
             };
             costs.push(column.cost + self.model.move_min / expected.min(column.most_min).max(LEAST_MIN));
         }
-        self.scaled(&pool, costs, 5)
+        self.scaled(&pool, costs, ROUNDS_AROUND)
     }
 
     /// Columns of a plan by distance from one of them, nearest first, itself left out.
@@ -293,8 +338,8 @@ impl<'a> Search<'a> {
             return Ok(plan);
         }
         let columns = plan.columns();
-        let found =
-            times(self.model, &columns, &self.plain_costs(&columns), Some(&plan.duals), Until { gap: 1e-10, cutoff: f64::INFINITY });
+        let program = self.program(&columns, &self.plain_costs(&columns));
+        let found = times(&program, Some(&plan.duals), Until { gap: 1e-10, cutoff: f64::INFINITY });
         let last = self.choice(&columns, found);
         let plan = if last.cost <= plan.cost * (1.0 + CHEAPER) { last } else { plan };
         let depths = self.model.depths(&plan.sets);
