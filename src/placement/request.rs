@@ -200,7 +200,7 @@ fn longest_min() -> f64 {
     240.0
 }
 fn work() -> u64 {
-    1500
+    600
 }
 
 impl PlaceRequest {

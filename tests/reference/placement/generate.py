@@ -11,7 +11,8 @@ import time
 from pathlib import Path
 
 import numpy as np
-from scipy.optimize import LinearConstraint, milp
+import scipy
+from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import bmat, csr_matrix, identity
 
 FIELDS, SECONDS, SEED = 20, 60.0, 2026
@@ -54,15 +55,18 @@ class Field:
         self.move = 15.0 + 25.0 * u()
         self.profile = ["cone", "parabola", "disc"][k % 3]
         self.hold, self.cap = self.target / 0.85, 3.0 * self.target if k % 4 == 3 else math.inf
-        ring = self.outline
         area = 0.0
-        for (ax, ay), (bx, by) in zip(ring, ring[1:] + ring[:1]):
+        for (ax, ay), (bx, by) in self.edges():
             area += ax * by - ay * bx
         self.area = 0.5 * area
         s, g = math.sqrt(self.area / trees), math.sqrt(self.area / positions)
         self.trees = self.lattice(0.8 * s, 1.25 * s, w, h)
         self.positions = self.lattice(g, g, w, h)
-        assert 200 <= len(self.trees) <= 2000 and 60 <= len(self.positions) <= 300, (k, len(self.trees), len(self.positions))
+        assert 200 <= len(self.trees) <= 2000, k
+        assert 60 <= len(self.positions) <= 300, k
+
+    def edges(self) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+        return [(self.outline[i], self.outline[(i + 1) % 4]) for i in range(4)]
 
     def lattice(self, dx: float, dy: float, w: float, h: float) -> np.ndarray:
         points, j = [], 0
@@ -76,8 +80,7 @@ class Field:
         return np.array(points)
 
     def inside(self, x: float, y: float) -> bool:
-        ring = self.outline
-        return all((bx - ax) * (y - ay) - (by - ay) * (x - ax) >= 0.0 for (ax, ay), (bx, by) in zip(ring, ring[1:] + ring[:1]))
+        return all((bx - ax) * (y - ay) - (by - ay) * (x - ax) >= 0.0 for (ax, ay), (bx, by) in self.edges())
 
     def rates(self) -> np.ndarray:
         """mm/min at each tree (rows) from each position (columns)."""
@@ -93,7 +96,7 @@ class Field:
         out = []
         for x, y in self.positions:
             edge = np.full_like(angle, np.inf)
-            for (ax, ay), (bx, by) in zip(self.outline, self.outline[1:] + self.outline[:1]):
+            for (ax, ay), (bx, by) in self.edges():
                 ex, ey = bx - ax, by - ay
                 with np.errstate(divide="ignore"):
                     along = (ex * (ay - y) - ey * (ax - x)) / (ex * cy - ey * cx)
@@ -125,8 +128,6 @@ def solve(field: Field) -> dict[str, float]:
         constraints.append(LinearConstraint(bmat([[rates, csr_matrix((n, m + 2 * n))]], format="csr"), -np.inf, field.cap))
     whole = np.concatenate([np.zeros(m), np.ones(m), np.zeros(2 * n)])
     upper = np.concatenate([most, np.ones(m), np.full(2 * n, np.inf)])
-    from scipy.optimize import Bounds
-
     begin = time.monotonic()
     found = milp(cost, integrality=whole, bounds=Bounds(0.0, upper), constraints=constraints, options={"time_limit": SECONDS})
     spent = time.monotonic() - begin
@@ -153,8 +154,6 @@ def solve(field: Field) -> dict[str, float]:
 def main() -> None:
     first, last = int(sys.argv[1]) if len(sys.argv) > 1 else 0, int(sys.argv[2]) if len(sys.argv) > 2 else FIELDS - 1
     out = Path(__file__).parent / ("highs.toml" if (first, last) == (0, FIELDS - 1) else f"highs_{first}_{last}.toml")
-    import scipy
-
     lines = [
         'source = "SciPy (HiGHS), tests/reference/placement/generate.py"',
         f'ref = "scipy {scipy.__version__}, scipy.optimize.milp, time limit {SECONDS:.0f} s a field, two shared cores"',
@@ -162,8 +161,8 @@ def main() -> None:
     ]
     for k in range(first, last + 1):
         result = solve(Field(k))
-        lines += ["", "[[field]]", f"item = {k}"] + [f"{key} = {value!r}" if isinstance(value, int) else f"{key} = {float(value):.6f}" for key, value in result.items()]
-        print(k, result, flush=True)
+        lines += ["", "[[field]]", f"item = {k}"]
+        lines += [f"{key} = {value}" if isinstance(value, int) else f"{key} = {float(value):.6f}" for key, value in result.items()]
         out.write_text("\n".join(lines) + "\n")
 
 
