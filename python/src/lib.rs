@@ -7,6 +7,7 @@
 mod air;
 mod batch;
 mod control;
+mod cost;
 mod error;
 mod et;
 mod explain;
@@ -17,6 +18,7 @@ mod geom;
 mod hydraulics;
 mod placement;
 mod record;
+mod schedule;
 mod soil;
 mod sprinkler;
 mod stand;
@@ -33,6 +35,7 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     air::register(module)?;
     batch::register(module)?;
+    cost::register(module)?;
     et::register(module)?;
     et::register_batches(module)?;
     et::crop::register(module)?;
@@ -42,6 +45,7 @@ fn _dibble(module: &Bound<'_, PyModule>) -> PyResult<()> {
     hydraulics::register(module)?;
     placement::register(module)?;
     fertility::register(module)?;
+    schedule::register(module)?;
     soil::register(module)?;
     sprinkler::register(module)?;
     stand::register(module)?;

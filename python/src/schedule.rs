@@ -1,0 +1,216 @@
+//! `dibble.schedule`: latest begin, order and timetable of sets within working windows.
+
+use crate::control::long;
+use crate::error;
+use crate::gate::{choice, column, number, number_or_none};
+use crate::record::answer;
+use dibble::Error;
+use dibble::schedule::{
+    self, ByDay, Closed, Due, Job, Moment, PulseTime, Remedy, RemedyAnswer, Schedule, ScheduleRequest, SetWork, Window, Windows,
+};
+use pyo3::prelude::*;
+
+type Any<'py> = Bound<'py, PyAny>;
+
+/// A set, as `dibble/schedule.py` has it.
+#[derive(FromPyObject)]
+struct SetIn<'py> {
+    name: String,
+    move_min: Any<'py>,
+    run_min: Any<'py>,
+    pulses: Vec<(Any<'py>, Any<'py>)>,
+    one_run_min: Option<Any<'py>>,
+    may_split: bool,
+}
+
+/// A job, times as text.
+#[derive(FromPyObject)]
+struct JobIn<'py> {
+    name: String,
+    sets: Vec<SetIn<'py>>,
+    due: Option<(String, String, String)>,
+    release: Option<String>,
+    worth: Option<Any<'py>>,
+    age_years: Option<Any<'py>>,
+}
+
+/// A window, times as text.
+#[derive(FromPyObject)]
+struct WindowIn {
+    opens: String,
+    closes: String,
+    days: String,
+    when: String,
+}
+
+/// Hours in which nothing is done, times as text.
+#[derive(FromPyObject)]
+struct ClosedIn {
+    begin: String,
+    end: String,
+    why: String,
+}
+
+/// A change to try.
+#[derive(FromPyObject)]
+struct RemedyIn<'py> {
+    what: String,
+    price: String,
+    jobs: Option<Vec<JobIn<'py>>>,
+    windows: Option<Vec<WindowIn>>,
+    sprinklers: Option<usize>,
+}
+
+/// The question.
+#[derive(FromPyObject)]
+struct Asked<'py> {
+    jobs: Vec<JobIn<'py>>,
+    windows: Vec<WindowIn>,
+    now: String,
+    closed: Vec<ClosedIn>,
+    sprinklers: usize,
+    between_min: Vec<Any<'py>>,
+    begin: Option<String>,
+    most_states: Option<usize>,
+}
+
+impl SetIn<'_> {
+    fn set(&self) -> PyResult<SetWork> {
+        let pulse = |(on_min, soak_min): &(Any<'_>, Any<'_>)| {
+            Ok(PulseTime { on_min: number("on_min", on_min)?, soak_min: number("soak_min", soak_min)? })
+        };
+        Ok(SetWork {
+            name: self.name.clone(),
+            move_min: number("move_min", &self.move_min)?,
+            run_min: ByDay::Days(column("run_min", &self.run_min)?),
+            pulses: self.pulses.iter().map(pulse).collect::<PyResult<_>>()?,
+            one_run_min: number_or_none("one_run_min", self.one_run_min.as_ref())?,
+            may_split: self.may_split,
+        })
+    }
+}
+
+impl JobIn<'_> {
+    fn job(&self, py: Python<'_>) -> PyResult<Job> {
+        let due = self
+            .due
+            .as_ref()
+            .map(|(low, likely, high)| Ok::<_, PyErr>(Due { low: choice(py, low)?, likely: choice(py, likely)?, high: choice(py, high)? }));
+        Ok(Job {
+            name: self.name.clone(),
+            sets: self.sets.iter().map(SetIn::set).collect::<PyResult<_>>()?,
+            due: due.transpose()?,
+            release: self.release.as_deref().map(|text| choice(py, text)).transpose()?,
+            worth: number_or_none("worth", self.worth.as_ref())?,
+            age_years: number_or_none("age_years", self.age_years.as_ref())?,
+        })
+    }
+}
+
+fn jobs(py: Python<'_>, given: &[JobIn<'_>]) -> PyResult<Vec<Job>> {
+    given.iter().map(|job| job.job(py)).collect()
+}
+
+fn windows(py: Python<'_>, given: &[WindowIn], closed: &[ClosedIn]) -> PyResult<Windows> {
+    let window = |w: &WindowIn| {
+        Ok(Window { days: choice(py, &w.days)?, from: choice(py, &w.opens)?, to: choice(py, &w.closes)?, when: choice(py, &w.when)? })
+    };
+    let shut = |c: &ClosedIn| Ok(Closed { from: choice(py, &c.begin)?, to: choice(py, &c.end)?, why: c.why.clone() });
+    Ok(Windows { windows: given.iter().map(window).collect::<PyResult<_>>()?, closed: closed.iter().map(shut).collect::<PyResult<_>>()? })
+}
+
+impl Asked<'_> {
+    fn request(&self, py: Python<'_>) -> PyResult<ScheduleRequest> {
+        let plain =
+            ScheduleRequest::new(jobs(py, &self.jobs)?, windows(py, &self.windows, &self.closed)?, choice::<Moment>(py, &self.now)?);
+        Ok(ScheduleRequest {
+            sprinklers: self.sprinklers,
+            between_min: self.between_min.iter().map(|row| column("between_min", row)).collect::<PyResult<_>>()?,
+            begin: self.begin.as_deref().map(|text| choice(py, text)).transpose()?,
+            most_states: self.most_states.unwrap_or(plain.most_states),
+            ..plain
+        })
+    }
+}
+
+answer! {
+    /// When to begin and in what order; made by `start_by`. `print` it.
+    PySchedule(Schedule) = "dibble.schedule", "Schedule";
+    {
+        /// Can all jobs be finished in time?
+        in_time,
+        /// Latest begin of the work, the first move counted, such as "2026-07-14 05:40"; None where it cannot be done.
+        start_by,
+        /// Working hours between now and the latest begin.
+        slack_h,
+        /// Working hours missing before the limits; 0 if all is in time.
+        short_h,
+        /// Jobs in the order of their first set.
+        order,
+        /// Every run of water in order, each a dict: job, set, pulse, sprinkler, begin, on, off, move_min, run_min.
+        timetable,
+        /// Last water off.
+        finish,
+        /// By job, each a dict: due, start_by, begin, finish, late_h, run_min, move_min, moves.
+        jobs,
+        /// Was every order of sets covered?
+        exact,
+        /// Working hours that are left unproven.
+        gap_h,
+        /// Earliest limit first, for comparison: late_h on the clock, short_h of work.
+        due_order,
+        /// Ways of pulsing that were tried, each a dict.
+        candidates,
+        /// Where it cannot be done: the jobs to leave out that are worth least.
+        leave_out,
+        /// Where it cannot be done: the sets of one job to leave out that are worth least.
+        fewer_sets,
+        /// Jobs in the order in which to leave them out.
+        give_up_order,
+    }
+    {}
+}
+
+#[pyfunction]
+#[pyo3(signature = (asked, progress))]
+fn start_by(py: Python<'_>, asked: Asked<'_>, progress: Option<&Any<'_>>) -> PyResult<PySchedule> {
+    let request = asked.request(py)?;
+    long(py, "the schedule", progress, move |control| schedule::schedule(&request, control)).map(PySchedule)
+}
+
+#[pyfunction]
+#[pyo3(signature = (asked, remedies, progress))]
+fn compare_remedies<'py>(
+    py: Python<'py>,
+    asked: Asked<'py>,
+    remedies: Vec<RemedyIn<'py>>,
+    progress: Option<&Any<'py>>,
+) -> PyResult<Any<'py>> {
+    let request = asked.request(py)?;
+    let remedy = |r: &RemedyIn<'_>| {
+        let closed = &asked.closed;
+        Ok(Remedy {
+            what: r.what.clone(),
+            price: r.price.clone(),
+            jobs: r.jobs.as_ref().map(|given| jobs(py, given)).transpose()?,
+            windows: r.windows.as_ref().map(|given| windows(py, given, closed)).transpose()?,
+            sprinklers: r.sprinklers,
+        })
+    };
+    let remedies: Vec<Remedy> = remedies.iter().map(remedy).collect::<PyResult<_>>()?;
+    let answers: Vec<RemedyAnswer> = long(py, "the remedies", progress, move |control| schedule::compare(&request, &remedies, control))?;
+    crate::record::to_dict(py, "remedies", &answers)
+}
+
+#[pyfunction]
+fn clock_words(py: Python<'_>, moment: &str) -> PyResult<String> {
+    moment.parse::<Moment>().map(Moment::words).map_err(|refusal: Error| error::raise(py, &refusal))
+}
+
+/// Adds the area to `_dibble`.
+pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_class::<PySchedule>()?;
+    module.add_function(wrap_pyfunction!(start_by, module)?)?;
+    module.add_function(wrap_pyfunction!(compare_remedies, module)?)?;
+    module.add_function(wrap_pyfunction!(clock_words, module)?)
+}
