@@ -16,7 +16,7 @@ from dibble import sprinkler
 from dibble.errors import DibbleError
 from dibble.geom import Plane, Polygon
 from dibble.hydraulics import Hose, Nozzle, Pump, System
-from dibble.placement import Alleys, Grid, Hydrant, Placement, place
+from dibble.placement import Alleys, BucketList, Crew, Grid, Hydrant, Placement, bucket_list, liters_for, place
 from dibble.sprinkler import Sprinkler
 
 GUN = Sprinkler(flow_l_min=300, radius_m=24, spray_loss=0.05)
@@ -222,3 +222,24 @@ def test_a_million_trees_are_refused_with_the_number() -> None:
         "1000000 trees are more than `place` takes (20000). "
         "Place the sprinkler block by block; `apply` gives depths at any number of points."
     )
+
+
+def test_the_bucket_list_takes_what_the_sprinkler_leaves() -> None:
+    plan = place(FIELD, GUN, TREES, 15, positions=[(12, 12), (30, 30)])
+    dry = [tree["tree"] for tree in plan.short]
+    missing = [tree["missing_mm"] for tree in plan.short]
+    crew = Crew(volume_l=100, fill_l_min=40, hand_l_min=10, people=2)
+    listed = bucket_list(TREES[dry], missing, (2, 2), crew, 0.9, numbers=[(1, tree) for tree in dry])
+    assert listed.trees == len(dry)
+    assert listed.liters == pytest.approx(liters_for(missing, 0.9).sum(), rel=1e-12)
+    assert sorted({stop["tree"] for stop in listed.stops}) == dry
+    assert all(load["liters"] <= 100 + 1e-9 for load in listed.loads)
+    assert listed.pour_min == pytest.approx(listed.liters / 20)
+    assert len(listed.to_csv().splitlines()) == len(listed.stops) + 1
+    assert listed.summary(units="si") in listed.text(units="si")
+    assert BucketList.from_json(listed.to_json()) == listed
+    assert pickle.loads(pickle.dumps(listed)) == listed
+    with pytest.raises(DibbleError, match="1 rows and trees are given for 2 positions"):
+        bucket_list(TREES[:2], 10, (2, 2), crew, numbers=[(1, 1)])
+    with pytest.raises(DibbleError, match=r"^tree 2: depth_mm is -1 mm"):
+        bucket_list(TREES[:2], [10, -1], (2, 2), crew)

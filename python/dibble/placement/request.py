@@ -1,4 +1,4 @@
-"""Where to set the sprinkler and for how long: positions and minutes for a field, with a bound that no plan can undercut."""
+"""What may be asked of `place`, and the call."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from typing import Literal, NamedTuple, TypedDict
 import numpy.typing as npt
 
 from dibble import _dibble, _long
-from dibble._dibble import MOST_TREES, Placement, Plane, Polygon, Sprinkler, System
+from dibble._dibble import Placement, Plane, Polygon, Sprinkler, System
 from dibble._gate import thread_count
 from dibble._types import Number, Numbers, Positions, Shape
 
-__all__ = ["MOST_TREES", "Alleys", "Grid", "Hydrant", "Placement", "Prices", "place"]
+__all__ = ["Alleys", "Grid", "Hydrant", "Prices", "place"]
 
 
 class Grid(NamedTuple):

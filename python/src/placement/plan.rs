@@ -1,4 +1,4 @@
-//! `dibble.placement`: positions and minutes of the sprinkler for a field.
+//! Positions and minutes of the sprinkler for a field.
 
 use crate::control::long;
 use crate::error;
@@ -20,7 +20,7 @@ use std::sync::Arc;
 
 type Any<'py> = Bound<'py, PyAny>;
 
-/// Where the sprinkler may stand, as `dibble/placement.py` takes it apart.
+/// Where the sprinkler may stand, as `dibble/placement/request.py` takes it apart.
 #[derive(FromPyObject)]
 enum Stand<'py> {
     Word(String),
@@ -29,7 +29,7 @@ enum Stand<'py> {
     Given(Any<'py>),
 }
 
-/// A hydrant, as `dibble/placement.py` has it.
+/// A hydrant, as `dibble/placement/request.py` has it.
 #[derive(FromPyObject)]
 struct Outlet<'py> {
     xy_m: Any<'py>,
@@ -37,7 +37,7 @@ struct Outlet<'py> {
     name: Option<String>,
 }
 
-/// What may be said beside field, sprinkler, trees and depth; `dibble/placement.py` says what it means.
+/// What may be said beside field, sprinkler, trees and depth; `dibble/placement/request.py` says what it means.
 #[derive(FromPyObject)]
 struct Asked<'py> {
     keep_out: Vec<Bound<'py, PyPolygon>>,
@@ -341,7 +341,7 @@ impl PyPlacement {
     }
 }
 
-fn pairs<'py>(py: Python<'py>, places: &[[f64; 2]]) -> PyResult<Any<'py>> {
+pub fn pairs<'py>(py: Python<'py>, places: &[[f64; 2]]) -> PyResult<Any<'py>> {
     let array = places.concat().into_pyarray(py).call_method1("reshape", ((places.len(), 2),))?;
     array.getattr("flags")?.setattr("writeable", false)?;
     Ok(array)
@@ -353,9 +353,7 @@ fn evenness<'py>(py: Python<'py>, even: Option<&Uniformity>) -> PyResult<Option<
     py.import("dibble.sprinkler")?.getattr("Uniformity")?.call((), Some(&fields)).map(Some)
 }
 
-/// Adds the area to `_dibble`.
+/// Adds the call to `_dibble`.
 pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    module.add("MOST_TREES", placement::MOST_TREES)?;
-    module.add_class::<PyPlacement>()?;
     module.add_function(wrap_pyfunction!(place, module)?)
 }

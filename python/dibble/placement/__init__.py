@@ -1,0 +1,26 @@
+"""Where to set the sprinkler and for how long: positions and minutes for a field, with a bound that no plan can undercut.
+
+What the sprinkler does not reach gets a bucket: see `by_hand`.
+"""
+
+from __future__ import annotations
+
+from dibble._dibble import MOST_TREES, BucketList, Placement
+from dibble.placement import by_hand
+from dibble.placement.by_hand import Crew, bucket_list, liters_for
+from dibble.placement.request import Alleys, Grid, Hydrant, Prices, place
+
+__all__ = [
+    "MOST_TREES",
+    "Alleys",
+    "BucketList",
+    "Crew",
+    "Grid",
+    "Hydrant",
+    "Placement",
+    "Prices",
+    "bucket_list",
+    "by_hand",
+    "liters_for",
+    "place",
+]
