@@ -128,14 +128,20 @@ def _ring(stand: dict[str, Any], reach: float) -> Floats:
 def _stops(axes: Any, stops: Floats, minutes: Floats) -> None:
     """Draw where the sprinkler stands, in walking order, each with its number and minutes."""
     for a, b in pairwise(stops):
-        axes.annotate("", b, a, arrowprops={"arrowstyle": "->", "color": INK, "linewidth": 1.1, "shrinkA": 9, "shrinkB": 9}, zorder=5)
-    for number, (at, time) in enumerate(zip(stops, minutes, strict=True), start=1):
-        axes.scatter(
-            *at, s=190, color=INK, edgecolors="white", linewidths=1.2, zorder=7, label="set: number, minutes" if number == 1 else ""
-        )
-        axes.annotate(str(number), at, color="white", ha="center", va="center", fontsize=8, fontweight="bold", zorder=8)
+        if not np.array_equal(a, b):
+            axes.annotate("", b, a, arrowprops={"arrowstyle": "->", "color": INK, "linewidth": 1.1, "shrinkA": 9, "shrinkB": 9}, zorder=5)
+    # Two arcs from one place are two sets: one mark carries both.
+    places: dict[tuple[float, float], list[int]] = {}
+    for index, (east, north) in enumerate(stops.tolist()):
+        places.setdefault((east, north), []).append(index)
+    for first, (at, here) in enumerate(places.items()):
+        label = "" if first else "set: number, minutes"
+        axes.scatter(*at, s=190 if len(here) == 1 else 560, color=INK, edgecolors="white", linewidths=1.2, zorder=7, label=label)
+        number = ",".join(str(index + 1) for index in here)
+        size = 8 if len(here) == 1 else 6.5
+        axes.annotate(number, at, color="white", ha="center", va="center", fontsize=size, fontweight="bold", zorder=8)
         axes.annotate(
-            f"{time:.0f} min",
+            " + ".join(f"{minutes[index]:.0f}" for index in here) + " min",
             at,
             xytext=(0, -11),
             textcoords="offset points",
