@@ -4,7 +4,7 @@
 use dibble::Date;
 use dibble::control::Control;
 use dibble::farm::{Farm, Plan, PlanOptions, plan};
-use dibble::outlook::{Answer, Input, Outlook, OutlookOptions, Sensitivity, by_block, outlook, sensitivity};
+use dibble::outlook::{Answer, Input, Outlook, OutlookOptions, Sensitivity, by_block, by_week, outlook, sensitivity};
 use dibble::record::{Entry, Log, What};
 use dibble::units::System;
 use dibble::weather::{CsvOptions, DayColumns, Quantity, Weather};
@@ -329,6 +329,22 @@ fn another_answer_plugs_in_and_threads_do_not_matter() {
     control.cancel();
     let stopped = PlanOptions { control, ..PlanOptions::default() };
     assert!(sensitivity(&farm, &weather, today, &stopped, &first, None).unwrap_err().is_cancelled());
+}
+
+#[test]
+fn the_start_of_the_week_moves_with_what_is_not_known() {
+    let (farm, weather, today) = (Farm::demo().unwrap(), Farm::demo_weather().unwrap(), Farm::demo_today().unwrap());
+    let found = sensitivity(&farm, &weather, today, &PlanOptions::default(), &by_week, None).unwrap();
+    let planned = plan(&farm, &weather, today, &PlanOptions::default()).unwrap();
+    let week = planned.week.as_ref().unwrap();
+    let (now, jobs) = (&found.now[0], &week.schedule.as_ref().unwrap().jobs);
+    assert_eq!((now.about.as_str(), now.run_min), ("The week's work", jobs.iter().map(|j| j.run_min).sum()));
+    let start_h = week.start_by.map(|s| s.hours_since(dibble::schedule::Moment::midnight(today)));
+    assert_eq!(now.start_h, start_h.unwrap_or(0.0));
+    assert_eq!(found.now[1..], by_block(&planned));
+    // the whole week runs longer with a slower sprinkler, by more minutes than any block does
+    let rate = of(&found, Input::Profile);
+    assert!(rate.run_of == 0 && rate.low[0].run_min > rate.high[0].run_min, "{rate:?}");
 }
 
 #[test]

@@ -10,11 +10,13 @@ from dibble import _files, _sheet, units
 from dibble._arguments import stated
 from dibble.errors import InconsistentError
 from dibble.farm import Farm, Plan, plan
+from dibble.record import Log
 from dibble.weather import Weather
 
 EPILOG = """examples:
   python -m dibble plan                                      the demo farm
   python -m dibble plan farm.toml --weather station.csv      your farm, your weather
+  python -m dibble plan farm.toml --weather station.csv --log log.csv   with what was done since
   python -m dibble plan --rain 0.4in --watered 2h            what if it rains and is watered today
   python -m dibble plan --explain "South slope"              how a block's numbers came about
 
@@ -33,6 +35,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     one.add_argument("farm", nargs="?", type=stated, metavar="FARM.toml", help="farm file; the demo farm if left out")
     one.add_argument("--weather", type=stated, metavar="W.csv", help="daily weather with a heading line; needed with a farm file")
+    one.add_argument("--log", type=stated, metavar="LOG.csv", help="season log: what is done counts, faulty lines are told")
     one.add_argument("--weather-units", choices=("us", "si"), help="units of columns whose heading names none")
     one.add_argument("--day-first", action=argparse.BooleanOptionalAction, help="does the day stand before the month in 3/4/2026?")
     one.add_argument("--forecast-from", type=stated, metavar="DATE", help="weather from this day on is a forecast")
@@ -97,6 +100,7 @@ def made(given: argparse.Namespace) -> Plan:
         rain_mm=None if given.rain is None else units.parse(given.rain, "mm"),
         watered_min=None if given.watered is None else units.parse(given.watered, "min"),
         units=given.units,
+        log=None if given.log is None else Log.read(given.log),
         progress=counted if sys.stderr.isatty() else None,
     )
 

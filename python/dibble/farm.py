@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dibble import _dibble, _long
-from dibble._dibble import BlockPlan, Estimate, Farm, Plan
+from dibble._dibble import BlockPlan, Estimate, Farm, Log, Plan
 from dibble._types import Day, GapRule, Number, UnitSystem, WinterRule
 from dibble.weather import Weather
 
@@ -21,6 +21,7 @@ def plan(
     rain_mm: Number | None = None,
     watered_min: Number | None = None,
     units: UnitSystem | None = None,
+    log: Log | None = None,
     progress: _long.Progress = None,
 ) -> Plan:
     """Make the week's plan for the morning of a day.
@@ -30,7 +31,7 @@ def plan(
     Parameters
     ----------
     farm : Farm
-        The farm, with its log.
+        The farm, with what its file says was done.
     weather : Weather
         Records that reach at least to the day before.
     today : datetime.date or str, optional
@@ -47,6 +48,8 @@ def plan(
         What if every block is watered today for so long, min?
     units : {"us", "si"}, optional
         Units to print in; the farm's if not given. Numbers stay in SI.
+    log : dibble.record.Log, optional
+        The season log: what is done counts, beside what the farm file says; what stands in both is refused.
     progress : bool or callable, optional
         True draws a bar (needs tqdm), a function is called with (done, total); Ctrl-C stops the call either way.
 
@@ -81,5 +84,6 @@ def plan(
             rain_mm=rain_mm,
             watered_min=watered_min,
             units=units,
+            log=log,
             progress=report,
         )

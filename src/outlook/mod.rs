@@ -7,4 +7,4 @@ mod years;
 
 pub use doubt::{Input, Range};
 pub use season::{BlockOutlook, OUTLOOK_SCHEMA, Outlook, OutlookOptions, outlook};
-pub use sensitivity::{Answer, SENSITIVITY_SCHEMA, Sensitivity, Swing, by_block, sensitivity};
+pub use sensitivity::{Answer, SENSITIVITY_SCHEMA, Sensitivity, Swing, by_block, by_week, sensitivity};

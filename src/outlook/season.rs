@@ -247,6 +247,29 @@ impl BlockOutlook {
 }
 
 impl Outlook {
+    /// Columns of [`Outlook::to_csv`] that hold words; all others hold numbers.
+    pub const WORD_COLUMNS: [&str; 2] = ["block", "date"];
+
+    /// Each block's band and chance day by day, as CSV (RFC 4180): shares of the available water, shares of the years.
+    ///
+    /// # Errors
+    /// None for an outlook that was made.
+    pub fn to_csv(&self) -> Result<String> {
+        let failed = |why: String| Error::internal("an outlook as CSV", why);
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        let mut write = |row: &[String]| writer.write_record(row).map_err(|e| failed(e.to_string()));
+        write(&["block", "date", "depletion_low", "depletion_middle", "depletion_high", "chance_due"].map(str::to_string))?;
+        for block in &self.blocks {
+            for ((band, chance), day) in block.depletion.iter().zip(&block.chance_due).zip(0..) {
+                let numbers = [band.low, band.middle, band.high, *chance].map(|x| x.to_string());
+                let [low, middle, high, chance] = numbers;
+                write(&[block.name.clone(), (self.date + day).to_string(), low, middle, high, chance])?;
+            }
+        }
+        let bytes = writer.into_inner().map_err(|e| failed(e.to_string()))?;
+        String::from_utf8(bytes).map_err(|e| failed(e.to_string()))
+    }
+
     /// Writes it as JSON, every number exactly.
     ///
     /// # Errors

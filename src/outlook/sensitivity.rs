@@ -5,6 +5,7 @@ use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::farm::{Farm, Part, Plan, PlanOptions, plan};
 use crate::pool;
+use crate::schedule::Moment;
 use crate::units::show;
 use crate::weather::Weather;
 use serde::{Deserialize, Serialize};
@@ -37,6 +38,25 @@ pub fn by_block(plan: &Plan) -> Vec<Answer> {
         run_min: 0.5 * (block.run_min.0 + block.run_min.1),
     };
     plan.blocks.iter().map(answer).collect()
+}
+
+/// The farm's start by the week's section of a plan and the minutes that its sprinkler runs, then each block as [`by_block`] has it.
+///
+/// A start that is past, or that cannot be kept, is 0 h; where nothing is due this week it is the morning on which the next block
+/// may reach its limit, or the end of the days looked ahead.
+pub fn by_week(plan: &Plan) -> Vec<Answer> {
+    let Some(week) = &plan.week else { return by_block(plan) };
+    let morning = Moment::midnight(plan.date);
+    let start_h = match (week.start_by, &week.schedule, &week.next) {
+        (Some(start), _, _) => start.hours_since(morning).max(0.0),
+        (None, Some(schedule), _) if !schedule.in_time => 0.0,
+        (None, _, Some(next)) => Moment::midnight(next.date).hours_since(morning).max(0.0),
+        (None, _, None) => 24.0 * plan.horizon_days as f64,
+    };
+    let run_min = week.schedule.iter().flat_map(|s| &s.jobs).map(|job| job.run_min).sum();
+    let mut answers = vec![Answer { about: "The week's work".into(), start_h, run_min }];
+    answers.extend(by_block(plan));
+    answers
 }
 
 /// What one input does to the answers.
@@ -82,7 +102,7 @@ pub struct Sensitivity {
     pub settled: Vec<Input>,
 }
 
-/// The plan made anew at both ends of each input; `answers` picks what is compared ([`by_block`] by default).
+/// The plan made anew at both ends of each input; `answers` picks what is compared, such as [`by_week`].
 ///
 /// Inputs move one at a time, everything else stays as it is taken. Runs are independent, so their order and the number of
 /// threads do not matter. A log in `options` is joined with the farm first; its control stops the call and hears of its progress.

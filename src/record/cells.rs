@@ -101,11 +101,17 @@ impl Row<'_> {
         })
     }
 
-    /// The checked entry.
+    /// The checked entry of a line.
     pub fn entry(&self) -> Result<Entry> {
+        self.need("id", "Give each line a name of its own, such as 2026-07-14-1.")?;
+        self.unnamed()
+    }
+
+    /// The checked entry, which may lack its `id`.
+    fn unnamed(&self) -> Result<Entry> {
         let kind: Kind = self.need("what", "Write water, rain, reading, feeding, count, note or strike.")?.parse()?;
         let entry = Entry {
-            id: self.need("id", "Give each line a name of its own, such as 2026-07-14-1.")?.into(),
+            id: self.text("id").unwrap_or("").into(),
             date: self.need("date", "Write it as 2026-07-14.")?.parse()?,
             block: self.text("block").unwrap_or("").into(),
             state: self.text("state").map(str::parse).transpose()?.unwrap_or(State::Done),
@@ -165,6 +171,35 @@ impl Row<'_> {
                 if used.is_empty() { "Empty the cell.".to_string() } else { format!("Move it; {kind} takes {}.", used.join(", ")) },
             )),
         }
+    }
+}
+
+impl Entry {
+    /// An entry from cells under the headings of the log, as a person would fill them: `what` and `date` at least; an `id` may
+    /// be missing, and a quantity may stand with its unit under the heading without one.
+    ///
+    /// # Errors
+    /// A heading that is not known; otherwise as for a line of the file.
+    ///
+    /// ```
+    /// use dibble::record::{Entry, What};
+    /// let cells = [("what", "water"), ("date", "2026-07-14"), ("block", "North"), ("depth", "0.5 in")];
+    /// let entry = Entry::from_cells(&cells)?;
+    /// assert_eq!(entry.what, What::Water { depth_mm: Some(12.7), time_min: None, sets: None });
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn from_cells<S: AsRef<str>>(cells: &[(S, S)]) -> Result<Self> {
+        if let Some((heading, _)) = cells.iter().find(|(heading, _)| !known(heading.as_ref())) {
+            return Err(Error::unknown("heading", heading.as_ref(), &COLUMNS));
+        }
+        let (headings, cells): (Vec<String>, Vec<String>) =
+            cells.iter().map(|(heading, cell)| (heading.as_ref().to_string(), cell.as_ref().to_string())).unzip();
+        Row { headings: &headings, cells: &cells }.unnamed()
+    }
+
+    /// The cells of the entry that are not empty, by their headings.
+    pub fn cells(&self) -> Vec<(&'static str, String)> {
+        COLUMNS.iter().map(|name| (*name, cell(self, name))).filter(|(_, cell)| !cell.is_empty()).collect()
     }
 }
 

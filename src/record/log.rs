@@ -58,6 +58,9 @@ struct Written {
 crate::plain::plain!(Log: Written, |written| Log::parse(&written.text, &written.name), |log| Written { name: log.name, text: log.text });
 
 impl Log {
+    /// Columns of [`Log::to_csv`] that hold words; all others hold numbers.
+    pub const WORD_COLUMNS: [&str; 12] = ["id", "date", "block", "state", "what", "of", "sets", "feel", "product", "place", "row", "note"];
+
     /// An empty log of a farm.
     ///
     /// # Errors
@@ -307,6 +310,20 @@ impl Log {
     /// What is used and deserves a second look: days out of order, waterings that look entered twice.
     pub fn remarks(&self) -> &[String] {
         &self.remarks
+    }
+
+    /// The entries as CSV (RFC 4180) under all headings of the log, whatever the file's own, quantities in SI.
+    ///
+    /// # Errors
+    /// None for a log that was read.
+    pub fn to_csv(&self) -> Result<String> {
+        let mut text = COLUMNS.join(",");
+        text.push('\n');
+        for entry in &self.entries {
+            text.push_str(&line_of(&COLUMNS.map(|name| cells::cell(entry, name)), b',')?);
+            text.push('\n');
+        }
+        Ok(text)
     }
 
     /// Number of the line that an entry stands in.

@@ -130,5 +130,6 @@ def test_the_feeding_of_the_demo_adds_up() -> None:
     bought = sum((f["cost"] or 0) + ((f["lime"] or {}).get("cost") or 0) for f in feedings)
     assert PLAN.feeding["cost"] == pytest.approx(bought) == pytest.approx(sum(buy["cost"] for buy in PLAN.feeding["buy"]))
     kame = PLAN.block("Kame").feeding
-    assert kame is not None and kame["next"]["from"] == "2026-08-01"
+    assert kame is not None
+    assert kame["next"]["from"] == "2026-08-01"
     assert any("wells" in caution for caution in PLAN.cautions)

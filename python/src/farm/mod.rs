@@ -1,8 +1,8 @@
 //! `dibble.farm`: a farm as its owner writes it, and the week's plan.
 
 mod block;
-mod file;
-mod plan;
+pub mod file;
+pub mod plan;
 
 use pyo3::prelude::*;
 

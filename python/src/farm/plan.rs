@@ -6,8 +6,9 @@ use crate::control::long;
 use crate::explain::PyExplanation;
 use crate::gate::{self, choice, compute, number_or_none};
 use crate::weather::PyWeather;
-use crate::{error, record, table};
+use crate::{error, record, season_log, table};
 use dibble::farm::{self, Plan, PlanOptions};
+use dibble::weather::Weather;
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyDate, PyType};
 use std::sync::Arc;
@@ -75,6 +76,11 @@ impl PyPlan {
     #[getter]
     fn weather_notes(&self) -> Vec<String> {
         self.0.weather_notes.clone()
+    }
+    /// How much of the season log counts, and what of it does not; empty without one.
+    #[getter]
+    fn log_notes(&self) -> Vec<String> {
+        self.0.log_notes.clone()
     }
     /// What was taken for granted about weather and sprinkler, each a dict; those of a block stand with it.
     #[getter]
@@ -145,9 +151,19 @@ impl PyPlan {
     }
 }
 
+/// The records of a `Weather`.
+pub fn records(py: Python<'_>, name: &str, weather: &Any<'_>) -> PyResult<Arc<Weather>> {
+    if let Ok(weather) = weather.cast::<PyWeather>() {
+        return Ok(Arc::clone(&weather.get().records));
+    }
+    let class = weather.get_type().name()?;
+    let message = format!("{name} is of class {class}: a Weather is needed. Read one with Weather.read_csv or Weather.from_table.");
+    Err(error::wrong_kind(py, name, &message))
+}
+
 /// Makes a plan; `dibble/farm.py` says what the arguments mean.
 #[pyfunction]
-#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, progress))]
+#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, log, progress))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn make_plan(
     py: Python<'_>,
@@ -160,14 +176,10 @@ fn make_plan(
     rain_mm: Option<&Any<'_>>,
     watered_min: Option<&Any<'_>>,
     units: Option<&str>,
+    log: Option<&Any<'_>>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PyPlan> {
-    let Ok(weather) = weather.cast::<PyWeather>() else {
-        let class = weather.get_type().name()?;
-        let message = format!("weather is of class {class}: a Weather is needed. Read one with Weather.read_csv or Weather.from_table.");
-        return Err(error::wrong_kind(py, "weather", &message));
-    };
-    let (farm, weather) = (Arc::clone(&farm.get().0), Arc::clone(&weather.get().records));
+    let (farm, weather) = (Arc::clone(&farm.get().0), records(py, "weather", weather)?);
     let mut options = PlanOptions {
         gaps: choice(py, gaps)?,
         winter: choice(py, winter)?,
@@ -175,6 +187,7 @@ fn make_plan(
         rain_mm: number_or_none("rain_mm", rain_mm)?,
         watered_min: number_or_none("watered_min", watered_min)?,
         units: units.map(|system| choice(py, system)).transpose()?,
+        log: season_log::of(py, log)?,
         ..PlanOptions::default()
     };
     let today = match today {
