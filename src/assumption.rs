@@ -95,6 +95,7 @@ assumptions! {
     WorkingWindow = "working_window", "working windows not given", "every day 6 am to 8 pm", "", "common practice", Much;
     Interest = "interest", "interest not given", "0.06", "", "common practice", Some;
     MoveTime = "move_time", "time that a move of the sprinkler takes not given", "30", "min", "common practice: 20 to 45 min", Much;
+    UsualTank = "usual_tank", "tank and crew not given: a tank of 400 L, filled at 40 L/min and poured at 10 L/min by one person", "", "", "our judgment", Some;
     RingRim = "ring_rim", "each ring has a rim of earth that holds water while it soaks in", "50", "mm", "common practice", Some;
 
     // Fertility

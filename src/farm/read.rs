@@ -114,6 +114,7 @@ fn sprinkler(t: &T<'_, '_>) -> Sprinkler {
         can: t.tables("can", can),
         arc_deg: t.quantity("arc_deg", "deg"),
         facing_deg: t.quantity("facing_deg", "deg"),
+        part_circle: t.flag("part_circle"),
         wind: t.table("wind", wind).flatten(),
         height_m: t.quantity("height_m", "m"),
         move_time_min: t.quantity("move_time_min", "min"),

@@ -17,6 +17,10 @@ const USUAL_WIND_M_S: f64 = 2.0;
 /// Least pressure at a big sprinkler's nozzle for drops that do not beat the soil, kPa (50 psi, common practice).
 const LEAST_PRESSURE_KPA: f64 = 345.0;
 
+/// A move where none is given, min: 20 to 45 (common practice), and a value between.
+const USUAL_MOVES_MIN: (f64, f64) = (20.0, 45.0);
+const USUAL_MOVE_MIN: f64 = 30.0;
+
 /// `[sprinkler]`: the rate that it drops, or what the rate is worked out from.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -55,6 +59,9 @@ pub struct Sprinkler {
     /// Compass bearing of the middle of the arc, degrees.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub facing_deg: Option<f64>,
+    /// Can it be set to part circles? Half circles that face inwards are then tried along edges.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part_circle: Option<bool>,
     /// What wind does to the circle, as measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wind: Option<Wind>,
@@ -260,5 +267,18 @@ impl Equipment<'_> {
         let spacing_m = 2.0 * sprinkler.radius_m() * spacing_fraction(Layout::Square, USUAL_WIND_M_S).ok().flatten()?;
         let rate_mm_h = flow_to_rate_mm_h(sprinkler.flow_l_min(), spacing_m * spacing_m).ok()?;
         Some((rate_mm_h, Some(Assumption::RateFromSpacing.with(format!("{rate_mm_h:.1}")))))
+    }
+
+    /// Length of the hoses from the pump to the sprinkler, m.
+    pub fn hose_length_m(&self) -> f64 {
+        self.hose.iter().filter(|h| !h.suction).map(|h| h.length_m).sum()
+    }
+
+    /// Time that a move takes, min: likely, and the range where it is not given.
+    pub fn move_time_min(&self) -> (f64, (f64, f64)) {
+        match self.sprinkler.and_then(|s| s.move_time_min) {
+            Some(minutes) => (minutes, (minutes, minutes)),
+            None => (USUAL_MOVE_MIN, USUAL_MOVES_MIN),
+        }
     }
 }

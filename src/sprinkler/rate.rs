@@ -3,7 +3,7 @@
 use super::Sprinkler;
 use crate::bounds;
 use crate::error::Result;
-use crate::units::flow_to_rate_mm_h;
+use crate::units::{System, flow_to_rate_mm_h, show};
 use crate::words::words;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -163,6 +163,20 @@ pub fn overlapped(sprinkler: &Sprinkler, ground_m2: f64) -> Result<Overlapped> {
     let circles = sprinkler.area_m2() / bounds::AREA_M2.named("ground_m2").check(ground_m2)?;
     let reaching = sprinkler.flow_l_min() * (1.0 - sprinkler.input().spray_loss);
     Ok(Overlapped { own_circle_mm_h: own, overlapped_mm_h: flow_to_rate_mm_h(reaching, ground_m2)?, circles })
+}
+
+impl Overlapped {
+    /// Both rates, and why they differ.
+    pub fn words(&self, units: System) -> String {
+        let (own, all) = (show::rate(self.own_circle_mm_h, units), show::rate(self.overlapped_mm_h, units));
+        if self.circles > 1.0 {
+            return format!(
+                "{own} over the circle of one set, {all} while one set after another serves its share of the block: each place lies in {:.1} circles and gets the sum of their sets",
+                self.circles
+            );
+        }
+        format!("{own} over the circle of one set; the circles hardly overlap, so that sets add nothing to each other")
+    }
 }
 
 impl fmt::Display for Overlapped {

@@ -3,10 +3,11 @@
 use super::ahead::{Ahead, HORIZON_DAYS};
 use super::columns::{Log, Variants, own_weather, root_shares};
 use super::coming::{Coming, Rules, Serving};
-use super::delivery::{Delivery, intake_plan};
+use super::delivery::{Delivery, intake_plan, slow_ground};
+use super::sets::{Asked, sets_plan};
 use super::view::{ALLEY, LIKELY, ROOTS_LOW, STRIP, View};
 use super::what_if::what_if;
-use super::{Basis, BlockPlan, Estimate, PlanOptions, Standing};
+use super::{Basis, BlockPlan, Estimate, PlanOptions, Section, Standing};
 use crate::assumption::Assumption;
 use crate::control::Control;
 use crate::date::Date;
@@ -79,6 +80,20 @@ pub(super) fn plan_block(
         None
     };
 
+    let sets = if net_mm > 0.0 && !options.without.contains(&Section::Sets) {
+        sets_plan(&Asked {
+            farm,
+            block: farm_block,
+            target_mm: net_mm,
+            hold_mm: usable_mm,
+            root_area_m2,
+            ground: slow_ground(profile, ground.intake_mm_h, block.slope_pct.unwrap_or(0.0), share.value)?,
+            control: &options.control,
+        })?
+    } else {
+        None
+    };
+
     let so_far = totals_until(likely, &run_options, ahead, yesterday, &control)?;
     let week = ahead.today..(ahead.today + 7).min(ahead.daily.len());
     let tree = variants.surfaces.tree.series();
@@ -106,6 +121,8 @@ pub(super) fn plan_block(
     if block.irrigation_efficiency.is_none() {
         assumptions.push(Assumption::Efficiency.with(format!("{:.2} to {:.2}", efficiency.0, efficiency.1)));
     }
+
+    assumptions.extend(sets.iter().flat_map(|s| s.assumptions.clone()));
 
     Ok(BlockPlan {
         name: block.name.clone(),
@@ -154,6 +171,8 @@ pub(super) fn plan_block(
         without_rain,
         with_rain,
         serving,
+        sets,
+        tree_stress: None,
     })
 }
 

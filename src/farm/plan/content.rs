@@ -3,6 +3,7 @@
 use super::coming::{Coming, Serving};
 use super::feeding::{FeedingList, FeedingPlan};
 use super::week::WeekPlan;
+use super::sets::{SetsPlan, TreeStress};
 use crate::assumption::Assumed;
 use crate::date::Date;
 use crate::error::{Error, Result};
@@ -168,6 +169,12 @@ pub struct BlockPlan {
     /// How it would be watered around its limit.
     #[serde(default)]
     pub serving: Serving,
+    /// Where to set the sprinkler; absent where nothing is to be given, its field is not known, or it was left out.
+    #[serde(default)]
+    pub sets: Option<SetsPlan>,
+    /// Which trees lacked water, where logged sets gave them different depths.
+    #[serde(default)]
+    pub tree_stress: Option<TreeStress>,
 }
 
 /// Numbers of the day before the plan's, from which an answer can be recomputed.

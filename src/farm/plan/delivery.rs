@@ -4,14 +4,14 @@ use super::{Estimate, IntakePlan};
 use crate::assumption::{Assumed, Assumption};
 use crate::error::Result;
 use crate::farm::{Farm, SprayClimate};
-use crate::soil::Profile;
 use crate::soil::intake::{GreenAmpt, PulseRequest, Step, conductivity, infiltrate, pulse_plan, surface_storage_mm};
+use crate::soil::{Profile, Soil};
 use crate::sprinkler::spray_loss;
 
 /// A sprinkler of unknown rate: 0.75 in in about an hour (common practice).
 const USUAL_RATE_MM_H: f64 = 19.0;
 /// Time that a pulse plan may take, h: a long working day.
-const WORKING_DAY_H: f64 = 12.0;
+pub(super) const WORKING_DAY_H: f64 = 12.0;
 
 /// How water is delivered on this farm.
 pub(super) struct Delivery {
@@ -48,6 +48,18 @@ impl Farm {
     }
 }
 
+/// The surface as it is this morning: at the low end of its conductivity, with what its hollows hold, mm.
+pub(super) fn slow_ground(profile: &Profile, measured_mm_h: Option<f64>, slope_pct: f64, depletion: f64) -> Result<(GreenAmpt, f64)> {
+    let soil = profile.top();
+    let k = conductivity(soil, measured_mm_h)?;
+    Ok((GreenAmpt::of(soil, wetness(soil, depletion), k.low_mm_h)?, surface_storage_mm(slope_pct)?))
+}
+
+/// Water content at a share of the available water used.
+fn wetness(soil: &Soil, depletion: f64) -> f64 {
+    soil.field_capacity() - depletion * (soil.field_capacity() - soil.wilting_point())
+}
+
 /// Rate of intake, what one run would put in, and the pulses that put all of it in.
 pub(super) fn intake_plan(
     profile: &Profile,
@@ -59,8 +71,7 @@ pub(super) fn intake_plan(
 ) -> Result<IntakePlan> {
     let soil = profile.top();
     let k = conductivity(soil, measured_mm_h)?;
-    let water_content = soil.field_capacity() - depletion * (soil.field_capacity() - soil.wilting_point());
-    let storage_mm = surface_storage_mm(slope_pct)?;
+    let water_content = wetness(soil, depletion);
     let rate_mm_h = delivery.landing_mm_h();
     let share = |duration_h: f64, k_mm_h: f64| -> Result<f64> {
         Ok(infiltrate(&[Step { rate_mm_h, duration_h }], &GreenAmpt::of(soil, water_content, k_mm_h)?, 0.0)?.share())
@@ -68,7 +79,7 @@ pub(super) fn intake_plan(
     let shares = |duration_h: f64| -> Result<Estimate> {
         Ok(Estimate { value: share(duration_h, k.value_mm_h)?, low: share(duration_h, k.low_mm_h)?, high: share(duration_h, k.high_mm_h)? })
     };
-    let ground = GreenAmpt::of(soil, water_content, k.low_mm_h)?;
+    let (ground, storage_mm) = slow_ground(profile, measured_mm_h, slope_pct, depletion)?;
     let pulses = pulse_plan(&PulseRequest { depth_mm, depletion_mm: depth_mm, rate_mm_h, ground, storage_mm, within_h: WORKING_DAY_H })?;
     Ok(IntakePlan {
         rate_mm_h,

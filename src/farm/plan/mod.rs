@@ -13,6 +13,7 @@ mod delivery;
 mod explain;
 mod feeding;
 mod page;
+mod sets;
 mod table;
 mod text;
 mod view;
@@ -25,6 +26,7 @@ pub(crate) use courses::{BlockCourses, Course, courses};
 pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
 pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
+pub use sets::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, StressDay, TreeStress};
 
 use super::{Farm, Logged};
 use crate::assumption::Assumption;
@@ -37,9 +39,18 @@ use crate::schedule::Closed;
 use crate::units::System;
 use crate::water::Winter;
 use crate::weather::{Gaps, Weather};
+use crate::words::words;
 use ahead::{HORIZON_DAYS, carry};
 use delivery::Delivery;
 use feeding::Feeder;
+
+words! {
+    /// A section of the plan that may be left out.
+    pub enum Section: "section" {
+        /// Where to set the sprinkler, and the bucket list.
+        Sets = "sets",
+    }
+}
 
 /// What may differ from the plain question.
 #[derive(Debug, Clone, Default)]
@@ -61,6 +72,8 @@ pub struct PlanOptions {
     pub units: Option<System>,
     /// The season log: what is done counts as [`Farm::with_log`] has it. A farm that already has it in its blocks takes none.
     pub log: Option<Log>,
+    /// Sections to leave out.
+    pub without: Vec<Section>,
     /// Stops the call and hears of its progress, block by block.
     pub control: Control,
 }

@@ -57,7 +57,7 @@ fn cells(block: &BlockPlan) -> Vec<(&'static str, String)> {
 
 /// RFC 4180: quoted where a comma, a quote or a line end stands inside. A leading sign that a spreadsheet would
 /// take for a formula is kept as text by a quote mark.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let text = if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_string() };
     if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
 }

@@ -43,7 +43,10 @@ impl Plan {
     pub fn page(&self) -> Page {
         let mut parts = vec![self.headlines()];
         parts.extend(self.week.iter().map(|week| week.first(self.units)));
-        parts.extend(self.blocks.iter().map(|block| block.part(self)));
+        for block in &self.blocks {
+            parts.push(block.part(self));
+            parts.extend(block.sets.as_ref().map(|sets| sets.part(&block.name, self.units)));
+        }
         parts.extend(self.blocks.iter().filter_map(|block| block.feeding_part(self.units)));
         parts.extend(self.feeding.as_ref().map(|list| list.part(self.units)));
         parts.extend(self.week.iter().flat_map(|week| week.last(self.units)));
@@ -245,6 +248,9 @@ impl BlockPlan {
         if air.stress_days > 0 {
             let days = if air.stress_days == 1 { "day" } else { "days" };
             line("Stress", format!("{} {days} with less water than the trees wanted so far", air.stress_days));
+        }
+        if let Some(stress) = &self.tree_stress {
+            line("Tree by tree", stress.words());
         }
         for reading in &self.readings {
             line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string());

@@ -9,7 +9,7 @@ mod rates;
 mod steps;
 
 pub use green_ampt::{GreenAmpt, ponded_infiltration_mm, ponding_time_h};
-pub use pulse::{Pulse, PulseLimit, PulsePlan, PulseRequest, pulse_plan};
+pub use pulse::{Pulse, PulseLimit, PulsePlan, PulseRequest, pulse_plan, pulse_plan_after};
 pub use rates::{
     Conductivity, MaximumRate, RawlsRow, Surface, basic_infiltration_mm_h, conductivity, maximum_rate_mm_h, rawls_row, surface_storage_mm,
 };

@@ -105,6 +105,26 @@ impl PulsePlan {
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn pulse_plan(request: &PulseRequest) -> Result<PulsePlan> {
+    pulse_plan_after(request, 0.0)
+}
+
+/// As [`pulse_plan`], on ground that has taken in `taken_mm` before, as from a neighboring set of the same day: it takes
+/// water more slowly. What the ground won back in between is not credited.
+///
+/// # Errors
+/// As [`pulse_plan`]; depth taken in out of range.
+///
+/// # Example
+/// ```
+/// use dibble::soil::intake::{GreenAmpt, PulseRequest, pulse_plan, pulse_plan_after};
+/// let ground = GreenAmpt { ksat_mm_h: 2.0, suction_mm: 200.0, moisture_deficit: 0.2 };
+/// let request = PulseRequest { depth_mm: 6.0, depletion_mm: 6.0, rate_mm_h: 20.0, ground, storage_mm: 2.0, within_h: 24.0 };
+/// assert_eq!(pulse_plan(&request)?.pulses.len(), 1);
+/// assert_eq!(pulse_plan_after(&request, 12.0)?.pulses.len(), 3); // after a set that left 12 mm
+/// # Ok::<(), dibble::Error>(())
+/// ```
+pub fn pulse_plan_after(request: &PulseRequest, taken_mm: f64) -> Result<PulsePlan> {
+    let taken_mm = bounds::DEPTH_MM.named("taken_mm").check(taken_mm)?;
     let wanted_mm = bounds::DEPTH_MM.check(request.depth_mm)?;
     let lacking_mm = bounds::DEPTH_MM.named("depletion_mm").check(request.depletion_mm)?;
     let rate_mm_h = bounds::SPRINKLING_MM_H.check(request.rate_mm_h)?;
@@ -118,22 +138,23 @@ pub fn pulse_plan(request: &PulseRequest) -> Result<PulsePlan> {
     let (mut given_mm, mut elapsed_h) = (0.0, 0.0);
     while given_mm < target_mm {
         let rest_mm = target_mm - given_mm;
-        let full_mm = fill_mm(&ground, given_mm, rate_mm_h, storage_mm);
+        let before_mm = taken_mm + given_mm;
+        let full_mm = fill_mm(&ground, before_mm, rate_mm_h, storage_mm);
         if pulses.len() >= MOST_PULSES || (full_mm < rest_mm && full_mm < rate_mm_h * SHORTEST_MIN / 60.0) {
             limit = PulseLimit::Intake;
             break;
         }
         let left_h = within_h - elapsed_h;
         let mut depth_mm = rest_mm.min(full_mm);
-        if pulse_h(&ground, given_mm, rate_mm_h, depth_mm) > left_h {
+        if pulse_h(&ground, before_mm, rate_mm_h, depth_mm) > left_h {
             limit = PulseLimit::Time;
-            depth_mm = ground_takes_mm(&ground, given_mm, rate_mm_h, left_h).min(depth_mm);
+            depth_mm = ground_takes_mm(&ground, before_mm, rate_mm_h, left_h).min(depth_mm);
             if depth_mm < rate_mm_h * SHORTEST_MIN / 60.0 {
                 break;
             }
         }
         let on_h = depth_mm / rate_mm_h;
-        let whole_h = pulse_h(&ground, given_mm, rate_mm_h, depth_mm);
+        let whole_h = pulse_h(&ground, before_mm, rate_mm_h, depth_mm);
         pulses.push(Pulse { on_min: 60.0 * on_h, soak_min: 60.0 * (whole_h - on_h), depth_mm });
         // The last pulse closes on the target exactly, whatever the sum of the pulses rounds to.
         given_mm = if depth_mm == rest_mm { target_mm } else { given_mm + depth_mm };

@@ -1,0 +1,193 @@
+//! What the plan says about the sets of a block.
+
+use super::super::Estimate;
+use crate::assumption::Assumed;
+use crate::date::Date;
+use crate::placement::Why;
+use crate::placement::by_hand::BucketList;
+use crate::soil::intake::PulsePlan;
+use crate::sprinkler::{Overlapped, Uniformity};
+use serde::{Deserialize, Serialize};
+
+/// Where the sprinkler stands in a block, how long, and what comes of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SetsPlan {
+    /// Why there is no set, where there is none.
+    pub problem: Option<String>,
+    /// The sprinkler as pump and hose leave it here; absent where the pump cannot lift the water.
+    pub head: Option<HeadHere>,
+    /// The sets in walking order.
+    pub sets: Vec<PlannedSet>,
+    /// Depth that each tree should get, mm.
+    pub target_mm: f64,
+    /// Depth beyond which water sinks past the roots, mm.
+    pub hold_mm: f64,
+    /// Trees of the block.
+    pub trees: usize,
+    /// Depth that the trees get.
+    pub depth: DepthSpread,
+    /// Depth at each tree, mm, in the order of the block's map.
+    pub tree_mm: Vec<f64>,
+    /// Evenness over the trees; absent where all stay dry.
+    pub over_trees: Option<Uniformity>,
+    /// Trees that do not get their depth, and why.
+    pub short: Vec<ShortTree>,
+    /// What they get by hand.
+    pub bucket: Option<BucketList>,
+    /// The rate of one circle beside that of overlapped sets.
+    pub rates: Option<Overlapped>,
+    /// How long the day is.
+    pub day: Day,
+    /// Fuel, if the engine is known.
+    pub fuel: Option<Fuel>,
+    /// Share of the pumped water that falls beside the block or sinks past roots.
+    pub waste: f64,
+    /// Water pumped, L.
+    pub pumped_l: f64,
+    /// Cost that the placement made least, min of work.
+    pub cost_min: f64,
+    /// No placement with these places costs less, min of work; absent if nothing could be proven.
+    pub bound_min: Option<f64>,
+    /// Share of the cost that might still be saved.
+    pub gap: Option<f64>,
+    /// What to mind, with the numbers.
+    pub cautions: Vec<String>,
+    /// What was taken for granted.
+    pub assumptions: Vec<Assumed>,
+}
+
+/// The sprinkler at this block.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct HeadHere {
+    /// Flow, L/min.
+    pub flow_l_min: f64,
+    /// Wetted radius, m.
+    pub radius_m: f64,
+    /// Pressure at the nozzle, kPa, if known.
+    pub pressure_kpa: Option<f64>,
+    /// Head lost in the hoses, m, if known.
+    pub hose_loss_m: Option<f64>,
+    /// What takes most of the head, and its share, if known.
+    pub limited_by: Option<(String, f64)>,
+    /// The single change that helps most, with flow (L/min) and pressure (kPa) then.
+    pub best_change: Option<(String, f64, f64)>,
+}
+
+/// One position of the sprinkler.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct PlannedSet {
+    /// Number in walking order, from 1.
+    pub number: u32,
+    /// East of the farm's origin, m.
+    pub x_m: f64,
+    /// North of the farm's origin, m.
+    pub y_m: f64,
+    /// Longitude and latitude, degrees, if the site's longitude is known.
+    pub degrees: Option<[f64; 2]>,
+    /// Row of the nearest tree, 0 where rows are not counted.
+    pub row: u32,
+    /// Number of the nearest tree in its row.
+    pub tree: u32,
+    /// Arc and its middle, degrees; absent for the sprinkler's own.
+    pub arc_deg: Option<(f64, f64)>,
+    /// Hydrant that the hose hangs on.
+    pub hydrant: Option<String>,
+    /// Hose from there, m.
+    pub hose_m: f64,
+    /// Running time, min.
+    pub minutes: f64,
+    /// Highest rate at any tree, mm/h.
+    pub most_mm_h: f64,
+    /// On and off, for the tree where water stands first; one pulse is a plain set.
+    pub pulses: PulsePlan,
+}
+
+/// Depth that trees get, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct DepthSpread {
+    /// A tenth of the trees get this or less.
+    pub tenth_mm: f64,
+    /// Half of them get this or less.
+    pub median_mm: f64,
+    /// The wettest tree.
+    pub largest_mm: f64,
+}
+
+/// A tree that does not get its depth.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ShortTree {
+    /// Index in the block's map.
+    pub index: usize,
+    /// Row, 0 where rows are not counted.
+    pub row: u32,
+    /// Number in its row.
+    pub tree: u32,
+    /// East of the farm's origin, m.
+    pub x_m: f64,
+    /// North of the farm's origin, m.
+    pub y_m: f64,
+    /// What it gets, mm.
+    pub depth_mm: f64,
+    /// What it lacks, mm.
+    pub missing_mm: f64,
+    /// Why.
+    pub why: Why,
+}
+
+/// How long the sets of a block keep someone busy.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Day {
+    /// Water on, min.
+    pub pump_min: f64,
+    /// Pauses between pulses, min.
+    pub soak_min: f64,
+    /// Time of one move, min: likely, and the range where it was not given.
+    pub move_min: Estimate,
+    /// All of it, h: likely, and the range of the moves.
+    pub hours: Estimate,
+}
+
+/// Fuel of the pump.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Fuel {
+    /// Engine.
+    pub engine: String,
+    /// In an hour, L (kWh for a motor).
+    pub per_hour: f64,
+    /// For the sets of this block, L (kWh).
+    pub total: f64,
+    /// "L" or "kWh".
+    pub unit: String,
+}
+
+/// Which trees lacked water, day by day, where trees got different depths.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct TreeStress {
+    /// Trees of the block.
+    pub trees: usize,
+    /// Days on which at least one tree had less water than it wanted.
+    pub days: Vec<StressDay>,
+    /// Days of stress of each tree, in the order of the block's map.
+    pub days_of_tree: Vec<u32>,
+    /// Depletion this morning of each tree, mm.
+    pub depletion_mm: Vec<f64>,
+}
+
+/// A day of stress.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct StressDay {
+    /// The day.
+    #[cfg_attr(feature = "schema", schemars(with = "String"))]
+    pub date: Date,
+    /// Indices of the stressed trees in the block's map.
+    pub trees: Vec<u32>,
+}

@@ -1,0 +1,225 @@
+//! Sets of a block: where the sprinkler stands today, how long, what each tree gets, and what is left to do by hand.
+
+mod by_hand;
+mod content;
+mod out;
+mod pulses;
+mod text;
+
+pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, StressDay, TreeStress};
+
+use super::Estimate;
+use crate::control::Control;
+use crate::error::{Error, Result};
+use crate::farm::{AreaKind, Farm, FarmBlock, FieldMap, Head, Places, TreePlace};
+use crate::geom::{Plane, Xy, length, minus};
+use crate::hydraulics::{Engine, Limits};
+use crate::placement::{Field, HoseRun, Hydrant, PlaceRequest, Placement, Positions, Why, place};
+use crate::soil::intake::GreenAmpt;
+use crate::sprinkler::overlapped;
+
+/// Linear programs that the search for a block's sets may solve: more finds little, and a plan is wanted at once.
+const WORK: u64 = 150;
+/// Width of the part circles that are tried along edges, degrees.
+const PART_CIRCLE_DEG: f64 = 180.0;
+
+/// What is asked for a block.
+pub(super) struct Asked<'a> {
+    pub farm: &'a Farm,
+    pub block: &'a FarmBlock<'a>,
+    /// Depth that each tree should get, mm.
+    pub target_mm: f64,
+    /// Depth that the ground of its roots holds, mm.
+    pub hold_mm: f64,
+    /// Area of a tree's root disc, m2.
+    pub root_area_m2: f64,
+    /// The surface this morning, and what its hollows hold, mm.
+    pub ground: (GreenAmpt, f64),
+    pub control: &'a Control,
+}
+
+/// The sets of a block; `None` where its field or the sprinkler's flow and radius are not known.
+///
+/// # Errors
+/// More places than can be compared; cancelled.
+pub(super) fn sets_plan(asked: &Asked<'_>) -> Result<Option<SetsPlan>> {
+    let Some(map) = asked.block.map else { return Ok(None) };
+    let head = match asked.block.head() {
+        Ok(Some(head)) => head,
+        Ok(None) => return Ok(None),
+        // an answer, not a mistake: the trees get a bucket
+        Err(error) if error.is_infeasible() => return unreached(asked, map, &error, None).map(Some),
+        Err(error) => return Err(error),
+    };
+    let request = request(asked, map, &head)?;
+    match place(&request, &asked.control.quiet()) {
+        Ok(placement) => placed(asked, map, &head, &request, placement).map(Some),
+        Err(error) if error.is_infeasible() => unreached(asked, map, &error, Some(&head)).map(Some),
+        Err(error) => Err(error),
+    }
+}
+
+fn request(asked: &Asked<'_>, map: &FieldMap, head: &Head) -> Result<PlaceRequest> {
+    let (farm, block) = (asked.farm, asked.block.block);
+    let areas = |kind: AreaKind| farm.input().area.iter().filter(move |a| a.kind == kind).map(|a| a.polygon()).collect::<Result<Vec<_>>>();
+    let field = Field { outline: map.outline.clone(), keep_out: areas(AreaKind::KeepOut)?, stay_dry: areas(AreaKind::Dry)? };
+    let reach_m = farm.equipment().hose_length_m();
+    let hydrants =
+        farm.input().hydrant.iter().map(|h| Hydrant { name: Some(h.name.clone()), ..Hydrant::new(h.at_m, h.reach_m.unwrap_or(reach_m)) });
+    let in_rows = block.field.as_ref().is_none_or(|f| f.places.unwrap_or_default() != Places::Anywhere);
+    let table = farm.sprinkler();
+    let mut request = PlaceRequest::new(field, head.sprinkler.clone(), map.trees.iter().map(|t| t.at()).collect(), asked.target_mm);
+    request.hold_mm = Some(asked.hold_mm.max(asked.target_mm).into());
+    request.labels = map.trees.iter().map(|t| t.words()).collect();
+    request.ground_m2 = Some(block.row_spacing_m * block.tree_spacing_m);
+    request.positions = Positions::Given(map.places.clone());
+    request.hydrants = hydrants.collect();
+    request.hose_run = if in_rows { HoseRun::AlongRows } else { HoseRun::Straight };
+    request.row_direction_deg = block.field.as_ref().and_then(|f| f.row_direction_deg).unwrap_or(0.0);
+    if table.and_then(|t| t.part_circle).unwrap_or(false) {
+        request.edge_arcs_deg = vec![PART_CIRCLE_DEG];
+    }
+    request.move_min = farm.equipment().move_time_min().0;
+    request.work = WORK;
+    request.n_threads = Some(1);
+    Ok(request)
+}
+
+fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest, placement: Placement) -> Result<SetsPlan> {
+    let pulses = pulses::of_sets(&request.sprinkler, &placement.sets, &request.trees_xy_m, &asked.ground)?;
+    let plane = asked.farm.input().site.longitude_deg.map(|lon| Plane::new(lon, asked.farm.input().site.latitude_deg)).transpose()?;
+    let mut sets = Vec::new();
+    for (k, (set, (most_mm_h, pulses))) in placement.sets.iter().zip(pulses).enumerate() {
+        let at = [set.x_m, set.y_m];
+        let near = nearest(map, at);
+        sets.push(PlannedSet {
+            number: u32::try_from(k + 1).unwrap_or(u32::MAX),
+            x_m: set.x_m,
+            y_m: set.y_m,
+            degrees: plane.map(|p| p.to_degrees(at)).transpose()?,
+            row: near.map_or(0, |t| t.row),
+            tree: near.map_or(0, |t| t.tree),
+            arc_deg: set.arc.map(|a| (a.arc_deg(), a.facing_deg())),
+            hydrant: placement.hydrants.get(k).copied().flatten().and_then(|h| request.hydrants.get(h)?.name.clone()),
+            hose_m: placement.hose_m.get(k).copied().unwrap_or(0.0),
+            minutes: set.minutes,
+            most_mm_h,
+            pulses,
+        });
+    }
+    let short = short_trees(map, &placement);
+    let ground_m2 = map.outline.area_m2() / sets.len().max(1) as f64;
+    let hand = by_hand::of(asked, &short)?;
+    let mut cautions: Vec<String> = head.duty.iter().flat_map(|d| &d.cautions).map(ToString::to_string).collect();
+    cautions.extend(hand.problem);
+    Ok(SetsPlan {
+        problem: None,
+        head: Some(head_here(head)),
+        target_mm: asked.target_mm,
+        hold_mm: asked.hold_mm,
+        trees: map.trees.len(),
+        depth: spread(&placement.depths_mm),
+        over_trees: placement.over_trees,
+        rates: if sets.is_empty() { None } else { Some(overlapped(&head.sprinkler, ground_m2)?) },
+        day: day(asked.farm, &sets),
+        fuel: fuel(asked.farm, head, placement.cost.pump_min),
+        sets,
+        tree_mm: placement.depths_mm,
+        short,
+        bucket: hand.list,
+        waste: placement.water.waste,
+        pumped_l: placement.water.pumped_l,
+        cost_min: placement.cost.total_min,
+        bound_min: placement.bound_min,
+        gap: placement.gap,
+        cautions,
+        assumptions: [hand.assumptions, head.assumptions.clone(), placement.assumptions].concat(),
+    })
+}
+
+/// No set reaches the block: all its trees are short.
+fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>) -> Result<SetsPlan> {
+    let all = map.trees.iter().enumerate();
+    let short: Vec<ShortTree> = all.map(|(index, t)| short_tree(index, t, 0.0, asked.target_mm, Why::OutOfReach)).collect();
+    let hand = by_hand::of(asked, &short)?;
+    Ok(SetsPlan {
+        problem: Some(why.to_string()),
+        head: head.map(head_here),
+        sets: Vec::new(),
+        target_mm: asked.target_mm,
+        hold_mm: asked.hold_mm,
+        trees: map.trees.len(),
+        depth: DepthSpread::default(),
+        tree_mm: vec![0.0; map.trees.len()],
+        over_trees: None,
+        short,
+        bucket: hand.list,
+        rates: None,
+        day: day(asked.farm, &[]),
+        fuel: None,
+        waste: 0.0,
+        pumped_l: 0.0,
+        cost_min: 0.0,
+        bound_min: None,
+        gap: None,
+        cautions: hand.problem.into_iter().collect(),
+        assumptions: hand.assumptions,
+    })
+}
+
+fn short_tree(index: usize, tree: &TreePlace, depth_mm: f64, missing_mm: f64, why: Why) -> ShortTree {
+    ShortTree { index, row: tree.row, tree: tree.tree, x_m: tree.x_m, y_m: tree.y_m, depth_mm, missing_mm, why }
+}
+
+fn short_trees(map: &FieldMap, placement: &Placement) -> Vec<ShortTree> {
+    let of = |s: &crate::placement::Short| Some(short_tree(s.tree, map.trees.get(s.tree)?, s.depth_mm, s.missing_mm, s.why));
+    placement.short.iter().filter_map(of).collect()
+}
+
+fn nearest(map: &FieldMap, at: Xy) -> Option<&TreePlace> {
+    map.trees.iter().min_by(|a, b| length(minus(a.at(), at)).total_cmp(&length(minus(b.at(), at))))
+}
+
+fn head_here(head: &Head) -> HeadHere {
+    let share = |l: &Limits| l.shares.first().map(|s| (s.part.clone(), s.share));
+    let change = |l: &Limits| l.best().and_then(|b| Some((b.change.clone(), b.flow_l_min?, b.nozzle_pressure_kpa?)));
+    HeadHere {
+        flow_l_min: head.sprinkler.flow_l_min(),
+        radius_m: head.sprinkler.radius_m(),
+        pressure_kpa: head.pressure_kpa,
+        hose_loss_m: head.duty.as_ref().map(|d| d.heads.hose_loss_m.iter().sum()),
+        limited_by: head.limits.as_ref().and_then(share),
+        best_change: head.limits.as_ref().and_then(change),
+    }
+}
+
+/// Nearest-rank quantiles: a depth that a tree gets, not one between two.
+fn spread(depths_mm: &[f64]) -> DepthSpread {
+    let mut sorted = depths_mm.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let at = |share: f64| {
+        let rank = (share * sorted.len() as f64 - 1e-9).ceil().max(1.0) as usize;
+        sorted.get(rank - 1).copied().unwrap_or(0.0)
+    };
+    DepthSpread { tenth_mm: at(0.1), median_mm: at(0.5), largest_mm: at(1.0) }
+}
+
+fn day(farm: &Farm, sets: &[PlannedSet]) -> Day {
+    let pump_min: f64 = sets.iter().map(|s| s.minutes).sum();
+    let soak_min = sets.iter().map(|s| pulses::pauses_min(&s.pulses)).sum();
+    let (likely, (low, high)) = farm.equipment().move_time_min();
+    let hours = |each: f64| (pump_min + soak_min + each * sets.len() as f64) / 60.0;
+    Day {
+        pump_min,
+        soak_min,
+        move_min: Estimate { value: likely, low, high },
+        hours: Estimate { value: hours(likely), low: hours(low), high: hours(high) },
+    }
+}
+
+fn fuel(farm: &Farm, head: &Head, pump_min: f64) -> Option<Fuel> {
+    let engine = farm.input().pump.as_ref()?.engine?;
+    let per_hour = head.duty.as_ref()?.fuel_per_hour?;
+    let unit = if engine == Engine::Electric { "kWh" } else { "L" };
+    Some(Fuel { engine: engine.name().into(), per_hour, total: per_hour * pump_min / 60.0, unit: unit.into() })
+}

@@ -1,0 +1,78 @@
+//! Positions, short trees and the bucket list as rows and as GeoJSON.
+
+use super::super::Plan;
+use super::super::table::quoted;
+use super::{PlannedSet, ShortTree};
+use crate::error::{Error, Result};
+use crate::farm::Farm;
+use crate::geom::{Plane, Xy};
+use serde_json::{Value, json};
+
+impl Plan {
+    /// Every set of the plan as CSV (RFC 4180), in walking order, numbers exact and in SI.
+    pub fn sets_csv(&self) -> String {
+        let mut lines =
+            vec!["date,block,set,x_m,y_m,longitude_deg,latitude_deg,row,tree,hydrant,hose_m,minutes,pulses,most_mm_h".to_string()];
+        for (block, set) in self.blocks.iter().flat_map(|b| b.sets.iter().flat_map(move |s| s.sets.iter().map(move |set| (b, set)))) {
+            let [longitude, latitude] = set.degrees.map_or([String::new(), String::new()], |d| d.map(|v| v.to_string()));
+            lines.push(format!(
+                "{},{},{},{},{},{longitude},{latitude},{},{},{},{},{},{},{}",
+                self.date,
+                quoted(&block.name),
+                set.number,
+                set.x_m,
+                set.y_m,
+                set.row,
+                set.tree,
+                quoted(set.hydrant.as_deref().unwrap_or("")),
+                set.hose_m,
+                set.minutes,
+                set.pulses.pulses.len().max(1),
+                set.most_mm_h,
+            ));
+        }
+        lines.join("\n") + "\n"
+    }
+
+    /// Sets and short trees as GeoJSON (RFC 7946), longitude and latitude.
+    ///
+    /// # Errors
+    /// The site's longitude is not known.
+    pub fn sets_geojson(&self, farm: &Farm) -> Result<String> {
+        let site = &farm.input().site;
+        let longitude_deg =
+            site.longitude_deg.ok_or_else(|| Error::missing("longitude_deg", "GeoJSON needs [site] with longitude_deg."))?;
+        let plane = Plane::new(longitude_deg, site.latitude_deg)?;
+        let mut features = Vec::new();
+        for block in &self.blocks {
+            let Some(plan) = &block.sets else { continue };
+            for set in &plan.sets {
+                features.push(feature(&plane, [set.x_m, set.y_m], of_set(&block.name, set))?);
+            }
+            for tree in &plan.short {
+                features.push(feature(&plane, [tree.x_m, tree.y_m], of_tree(&block.name, tree))?);
+            }
+        }
+        let collection = json!({ "type": "FeatureCollection", "features": features });
+        serde_json::to_string_pretty(&collection).map_err(|e| Error::internal("writing GeoJSON", e.to_string()))
+    }
+}
+
+fn feature(plane: &Plane, at: Xy, properties: Value) -> Result<Value> {
+    let geometry = json!({ "type": "Point", "coordinates": plane.to_degrees(at)? });
+    Ok(json!({ "type": "Feature", "geometry": geometry, "properties": properties }))
+}
+
+fn of_set(block: &str, set: &PlannedSet) -> Value {
+    json!({
+        "what": "set", "block": block, "number": set.number, "minutes": set.minutes, "pulses": set.pulses.pulses.len().max(1),
+        "row": set.row, "tree": set.tree, "x_m": set.x_m, "y_m": set.y_m,
+    })
+}
+
+fn of_tree(block: &str, tree: &ShortTree) -> Value {
+    json!({
+        "what": "short tree", "block": block, "row": tree.row, "tree": tree.tree, "depth_mm": tree.depth_mm,
+        "missing_mm": tree.missing_mm, "x_m": tree.x_m, "y_m": tree.y_m,
+    })
+}

@@ -1,0 +1,170 @@
+//! The sets of a block in words.
+
+use super::super::page::{Part, Table};
+use super::{HeadHere, PlannedSet, SetsPlan, TreeStress};
+use crate::placement::Why;
+use crate::soil::intake::PulsePlan;
+use crate::units::{System, show};
+
+/// Days of stress that are told one by one.
+const DAYS_TOLD: usize = 4;
+
+impl SetsPlan {
+    pub(in crate::farm::plan) fn part(&self, block: &str, units: System) -> Part {
+        let mut part = Part::new("sets", format!("{block}: where to set the sprinkler")).of_block(block);
+        if let Some(problem) = &self.problem {
+            part.line("No set", problem.clone());
+        }
+        if let Some(head) = &self.head {
+            part.line("Sprinkler", head.words(units));
+            part.lines
+                .extend(head.limits_words(units).into_iter().map(|text| super::super::page::Line { label: "Limited by".into(), text }));
+        }
+        if !self.sets.is_empty() {
+            part.line("Trees get", self.depth_words(units));
+            if let Some(rates) = &self.rates {
+                part.line("Rate", rates.words(units));
+            }
+            part.line("Day", self.day_words());
+            if let Some(fuel) = &self.fuel {
+                let amount =
+                    |v: f64| if fuel.unit == "L" { show::volume(v, units) } else { format!("{} {}", show::number(v, 1), fuel.unit) };
+                part.line("Fuel", format!("{} an hour, {} in all ({})", amount(fuel.per_hour), amount(fuel.total), fuel.engine));
+            }
+        }
+        if !self.short.is_empty() {
+            part.line("Short", self.short_words());
+        }
+        if let Some(bucket) = &self.bucket {
+            part.line("By hand", format!("{}; on rings of {}", bucket.summary(units), show::length(bucket.ring_m, units)));
+        }
+        for caution in &self.cautions {
+            part.line("Mind", caution.clone());
+        }
+        if !self.sets.is_empty() {
+            part.tables.push(self.table(units));
+        }
+        if let Some(bucket) = &self.bucket {
+            let rows = bucket
+                .loads
+                .iter()
+                .zip(1..)
+                .flat_map(|(load, n)| load.lines(units).into_iter().map(move |line| vec![format!("load {n}"), line]));
+            part.tables.push(Table { caption: "Bucket list, in the order of the walk".into(), head: Vec::new(), rows: rows.collect() });
+        }
+        part
+    }
+
+    fn table(&self, units: System) -> Table {
+        let far = |m: f64| if units == System::Us { format!("{:.0} ft", m / crate::units::M_PER_FT) } else { format!("{m:.1} m") };
+        let row = |set: &PlannedSet| {
+            let by = if set.row == 0 { format!("tree {}", set.tree) } else { format!("row {}, tree {}", set.row, set.tree) };
+            let degrees = set.degrees.map_or(String::new(), |[lon, lat]| format!("{lat:.5}, {lon:.5}"));
+            vec![set.number.to_string(), by, far(set.x_m), far(set.y_m), degrees, set.run_words()]
+        };
+        let head = ["set", "by", "east", "north", "latitude, longitude", "run"];
+        let head: Vec<String> = head.iter().map(ToString::to_string).collect();
+        let mut table = Table { caption: String::new(), head, rows: self.sets.iter().map(row).collect() };
+        if self.sets.iter().all(|s| s.degrees.is_none()) {
+            table.head.remove(4);
+            table.rows.iter_mut().for_each(|r| drop(r.remove(4)));
+        }
+        table
+    }
+
+    fn depth_words(&self, units: System) -> String {
+        let d = &self.depth;
+        let even = self
+            .over_trees
+            .as_ref()
+            .map_or(String::new(), |u| format!("; evenness over the trees: CU {:.0} %, DU {:.0} %", u.cu_pct, u.du_pct));
+        format!(
+            "{} where {} is wanted (a tenth of them {} or less, the wettest {}){even}",
+            show::depth(d.median_mm, units),
+            show::depth(self.target_mm, units),
+            show::depth(d.tenth_mm, units),
+            show::depth(d.largest_mm, units)
+        )
+    }
+
+    fn day_words(&self) -> String {
+        let day = &self.day;
+        let n = self.sets.len();
+        let pauses = if day.soak_min >= 1.0 { format!(" and {} of pauses", show::minutes(day.soak_min)) } else { String::new() };
+        let (sets, moves) = if n == 1 { ("1 set".to_string(), "1 move") } else { (format!("{n} sets"), "moves") };
+        let moves = if n == 1 { moves.to_string() } else { format!("{n} {moves}") };
+        let water = show::minutes(day.pump_min);
+        let m = &day.move_min;
+        if m.high - m.low < 1.0 {
+            return format!("{sets}: {water} of water{pauses}, {moves} of {:.0} min: {:.1} h", m.value, day.hours.value);
+        }
+        format!(
+            "{sets}: {water} of water{pauses}, {moves} of {:.0} to {:.0} min: a day of {:.1} to {:.1} h",
+            m.low, m.high, day.hours.low, day.hours.high
+        )
+    }
+
+    fn short_words(&self) -> String {
+        let count = |why: Why| self.short.iter().filter(|s| s.why == why).count();
+        let reasons = [
+            (count(Why::OutOfReach), "out of reach of every place"),
+            (count(Why::TooLittle), "get too little from all places together"),
+            (count(Why::NotWorthIt), "could have more only at the cost of hours or of their neighbors"),
+        ];
+        let told: Vec<String> = reasons.iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")).collect();
+        let noun = if self.trees == 1 { "tree" } else { "trees" };
+        format!("{} of {} {noun}: {}", self.short.len(), show::number(self.trees as f64, 0), told.join(", "))
+    }
+}
+
+impl HeadHere {
+    fn words(&self, units: System) -> String {
+        let pressure = self.pressure_kpa.map_or(String::new(), |p| format!(" at {} at the nozzle", show::pressure(p, units)));
+        let lost = self
+            .hose_loss_m
+            .map_or(String::new(), |m| format!("; the hoses take {}", show::pressure(m * crate::hydraulics::KPA_PER_M, units)));
+        format!("{}{pressure}, throws {}{lost}", show::flow(self.flow_l_min, units), show::length(self.radius_m, units))
+    }
+
+    fn limits_words(&self, units: System) -> Option<String> {
+        let (part, share) = self.limited_by.as_ref()?;
+        let helps = self.best_change.as_ref().map_or("none of the changes tried helps".into(), |(change, flow, pressure)| {
+            format!("what helps most: {change}, then {} at {}", show::flow(*flow, units), show::pressure(*pressure, units))
+        });
+        Some(format!("{part}: {:.0} % of the head; {helps}", 100.0 * share))
+    }
+}
+
+impl PlannedSet {
+    fn run_words(&self) -> String {
+        let arc = self.arc_deg.map_or(String::new(), |(arc, facing)| format!(", arc of {arc:.0} deg facing {facing:.0} deg"));
+        let hose = self.hydrant.as_ref().map_or(String::new(), |h| format!(", from {h}"));
+        format!("{}{}{hose}{arc}", show::minutes(self.minutes), on_and_off(&self.pulses))
+    }
+}
+
+fn on_and_off(plan: &PulsePlan) -> String {
+    if plan.pulses.len() < 2 {
+        return String::new();
+    }
+    let each: Vec<String> = plan.pulses.iter().map(|p| format!("{:.0}/{:.0}", p.on_min, p.soak_min)).collect();
+    let lost = if plan.short_mm > 0.05 { ", the rest runs off" } else { "" };
+    format!(" in pulses, min on/soaking: {}{lost}", each.join(", "))
+}
+
+impl TreeStress {
+    /// How many trees lacked water, and when.
+    pub(in crate::farm::plan) fn words(&self) -> String {
+        let ever = self.days_of_tree.iter().filter(|d| **d > 0).count();
+        if ever == 0 {
+            return format!("none of {} trees so far, each by its own depth", self.trees);
+        }
+        let last = self.days.iter().rev().take(DAYS_TOLD).map(|d| format!("{} on {}", d.trees.len(), d.date));
+        format!(
+            "{ever} of {} trees on {} days so far, each by its own depth; lately {}",
+            self.trees,
+            self.days.len(),
+            last.collect::<Vec<_>>().join(", ")
+        )
+    }
+}
