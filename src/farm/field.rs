@@ -14,7 +14,7 @@ const CROWDED: f64 = 1.05;
 /// Least distance of places where none is given, m (15 ft, common practice for shifting a hose).
 const USUAL_STEP_M: f64 = 4.5;
 /// Places that are made where no distance is given.
-const USUAL_PLACES: f64 = 400.0;
+const USUAL_PLACES: f64 = 100.0;
 /// More places than this to choose from take too long: as many as `placement` takes.
 const MOST_PLACES: f64 = 2000.0;
 
@@ -99,7 +99,7 @@ pub struct Field {
     /// Where the sprinkler may stand: "alleys" (if not given), "lanes" or "anywhere".
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub places: Option<Places>,
-    /// Distance of neighboring places, m; if not given 4.5, or what leaves about 400 places.
+    /// Distance of neighboring places, m; if not given 4.5, or what leaves about 100 places.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place_step_m: Option<f64>,
 }

@@ -19,7 +19,7 @@ use crate::soil::intake::GreenAmpt;
 use crate::sprinkler::overlapped;
 
 /// Linear programs that the search for a block's sets may solve: more finds little, and a plan is wanted at once.
-const WORK: u64 = 150;
+const WORK: u64 = 40;
 /// Width of the part circles that are tried along edges, degrees.
 const PART_CIRCLE_DEG: f64 = 180.0;
 
