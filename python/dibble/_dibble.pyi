@@ -621,6 +621,7 @@ def make_plan(
     watered_min: Number | None,
     units: UnitSystem | None,
     log: Log | None,
+    sets: bool,
     progress: Callable[[int, int], object] | None,
 ) -> Plan: ...
 

@@ -43,6 +43,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "--on", type=stated, metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather"
     )
     one.add_argument("--from", type=stated, metavar="DATE", dest="first", help="first day of the reckoning; the first of the weather")
+    one.add_argument("--sets", action="store_true", help="also where to set the sprinkler and who gets a bucket; takes some seconds")
     one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
     one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
     one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")
@@ -100,6 +101,7 @@ def made(given: argparse.Namespace) -> Plan:
         rain_mm=None if given.rain is None else units.parse(given.rain, "mm"),
         watered_min=None if given.watered is None else units.parse(given.watered, "min"),
         units=given.units,
+        sets=given.sets,
         log=None if given.log is None else Log.read(given.log),
         progress=counted if sys.stderr.isatty() else None,
     )

@@ -22,6 +22,7 @@ def plan(
     watered_min: Number | None = None,
     units: UnitSystem | None = None,
     log: Log | None = None,
+    sets: bool = False,
     progress: _long.Progress = None,
 ) -> Plan:
     """Make the week's plan for the morning of a day.
@@ -50,6 +51,8 @@ def plan(
         Units to print in; the farm's if not given. Numbers stay in SI.
     log : dibble.record.Log, optional
         The season log: what is done counts, beside what the farm file says; what stands in both is refused.
+    sets : bool
+        Also where to set the sprinkler in each block that needs water, for how long, and who gets a bucket; takes some seconds.
     progress : bool or callable, optional
         True draws a bar (needs tqdm), a function is called with (done, total); Ctrl-C stops the call either way.
 
@@ -85,5 +88,6 @@ def plan(
             watered_min=watered_min,
             units=units,
             log=log,
+            sets=sets,
             progress=report,
         )

@@ -7,7 +7,7 @@ use crate::explain::PyExplanation;
 use crate::gate::{self, choice, compute, number_or_none};
 use crate::weather::PyWeather;
 use crate::{error, record, season_log, table};
-use dibble::farm::{self, Plan, PlanOptions};
+use dibble::farm::{self, Plan, PlanOptions, Section};
 use dibble::weather::Weather;
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyDate, PyType};
@@ -163,7 +163,7 @@ pub fn records(py: Python<'_>, name: &str, weather: &Any<'_>) -> PyResult<Arc<We
 
 /// Makes a plan; `dibble/farm.py` says what the arguments mean.
 #[pyfunction]
-#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, log, progress))]
+#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, log, sets, progress))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn make_plan(
     py: Python<'_>,
@@ -177,6 +177,7 @@ fn make_plan(
     watered_min: Option<&Any<'_>>,
     units: Option<&str>,
     log: Option<&Any<'_>>,
+    sets: bool,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PyPlan> {
     let (farm, weather) = (Arc::clone(&farm.get().0), records(py, "weather", weather)?);
@@ -188,6 +189,7 @@ fn make_plan(
         watered_min: number_or_none("watered_min", watered_min)?,
         units: units.map(|system| choice(py, system)).transpose()?,
         log: season_log::of(py, log)?,
+        with: if sets { vec![Section::Sets] } else { Vec::new() },
         ..PlanOptions::default()
     };
     let today = match today {

@@ -80,7 +80,7 @@ pub(super) fn plan_block(
         None
     };
 
-    let sets = if net_mm > 0.0 && !options.without.contains(&Section::Sets) {
+    let sets = if net_mm > 0.0 && options.with.contains(&Section::Sets) {
         sets_plan(&Asked {
             farm,
             block: farm_block,

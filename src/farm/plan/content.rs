@@ -2,8 +2,8 @@
 
 use super::coming::{Coming, Serving};
 use super::feeding::{FeedingList, FeedingPlan};
-use super::week::WeekPlan;
 use super::sets::{SetsPlan, TreeStress};
+use super::week::WeekPlan;
 use crate::assumption::Assumed;
 use crate::date::Date;
 use crate::error::{Error, Result};

@@ -25,8 +25,8 @@ pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_S
 pub(crate) use courses::{BlockCourses, Course, courses};
 pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
-pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 pub use sets::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, StressDay, TreeStress};
+pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
 use super::{Farm, Logged};
 use crate::assumption::Assumption;
@@ -45,7 +45,7 @@ use delivery::Delivery;
 use feeding::Feeder;
 
 words! {
-    /// A section of the plan that may be left out.
+    /// A section of the plan that takes long and is made only when asked for.
     pub enum Section: "section" {
         /// Where to set the sprinkler, and the bucket list.
         Sets = "sets",
@@ -72,8 +72,8 @@ pub struct PlanOptions {
     pub units: Option<System>,
     /// The season log: what is done counts as [`Farm::with_log`] has it. A farm that already has it in its blocks takes none.
     pub log: Option<Log>,
-    /// Sections to leave out.
-    pub without: Vec<Section>,
+    /// Sections that take long and are wanted all the same.
+    pub with: Vec<Section>,
     /// Stops the call and hears of its progress, block by block.
     pub control: Control,
 }
