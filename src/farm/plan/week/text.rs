@@ -111,7 +111,7 @@ impl WeekPlan {
                 if self.past_limit.len() == 1 { "is past its limit or may be: it goes" } else { "are past their limit or may be: they go" };
             let done = schedule.jobs.iter().filter(|j| self.past_limit.contains(&j.name)).map(|j| j.finish).max();
             let done = done.map(|d| format!(", done {}", d.words())).unwrap_or_default();
-            part.line("Past limit", format!("{} {verb} first{done}; dig a hole before you trust it", self.past_limit.join(", ")));
+            part.line("Past limit", format!("{} {verb} first{done}; dig a hole before you trust it", listed(&self.past_limit)));
         }
         let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>() / 60.0;
         let moves: usize = schedule.jobs.iter().map(|j| j.moves).sum();
@@ -140,7 +140,7 @@ impl WeekPlan {
         let mut sources: Vec<&str> = self.works.iter().map(|w| w.source.as_str()).collect();
         sources.dedup();
         let each: Vec<String> = self.works.iter().map(|w| format!("{} {}", w.block, w.positions)).collect();
-        part.line("Positions", format!("{} ({})", each.join(", "), sources.join("; ")));
+        part.line("Positions", format!("{} ({})", listed(&each), sources.join("; ")));
     }
 
     fn side_by_side(&self) -> Table {
@@ -200,6 +200,15 @@ fn span(from: Moment, to: Moment) -> String {
     if from.date() == to.date() { format!("{} to {}", from.words(), to.clock()) } else { format!("{} to {}", from.words(), to.words()) }
 }
 
+/// Names in a row; of many the first few, which are the most urgent ones or stand first in the farm.
+fn listed(names: &[String]) -> String {
+    const NAMED: usize = 8;
+    match names.get(..NAMED) {
+        Some(first) if names.len() > NAMED + 1 => format!("{} and {} more", first.join(", "), names.len() - NAMED),
+        _ => names.join(", "),
+    }
+}
+
 impl HeatWatch {
     fn words(&self, units: System) -> String {
         let days: Vec<String> = self.days.iter().map(|d| format!("{} {}", d.date.weekday(), show::temperature(d.tmax_c, units))).collect();
@@ -207,7 +216,7 @@ impl HeatWatch {
         let fill = if blocks.is_empty() {
             "no root zone has room to fill".to_string()
         } else {
-            format!("have the roots wet by the evening of {} {}: {}", self.pre_wet_by.weekday(), self.pre_wet_by, blocks.join(", "))
+            format!("have the roots wet by the evening of {} {}: {}", self.pre_wet_by.weekday(), self.pre_wet_by, listed(&blocks))
         };
         format!("{}; {fill}", days.join(", "))
     }
