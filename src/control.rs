@@ -48,12 +48,17 @@ impl Control {
         self.cancel.store(true, Ordering::Relaxed);
     }
 
+    /// Has it been cancelled? For slices inside a step, which are no progress of their own.
+    pub(crate) fn is_cancelled(&self) -> bool {
+        self.cancel.load(Ordering::Relaxed)
+    }
+
     /// Called by long loops between steps.
     ///
     /// # Errors
     /// Cancelled, or `done` beyond the work limit.
     pub fn step(&self, what: &str, done: u64, total: u64) -> Result<()> {
-        if self.cancel.load(Ordering::Relaxed) {
+        if self.is_cancelled() {
             return Err(Error::cancelled(what));
         }
         if let Some(limit) = self.limit.filter(|&limit| done > limit) {

@@ -293,6 +293,7 @@ __all__ = [
     "pulse_plan",
     "rank_pale",
     "rawls_row",
+    "read_map",
     "read_products",
     "readily_available_mm",
     "recommend",
@@ -3054,6 +3055,7 @@ def tree_worth(tree: Any) -> TreeWorth: ...
 def value_by_age(tree: Any) -> list[ValueByAge]: ...
 def pass_worth(*, cost: Number, trees: Number, loss: Number, saved: tuple[Number, Number] | None) -> PassWorth: ...
 
+@final
 class BucketList:
     @property
     def loads(self) -> list[dict[str, Any]]: ...
@@ -3341,3 +3343,6 @@ def replant(survey: Survey, *, of_trees: int, loss: Number, spares: Number, bund
 def replant_worth(
     *, age_years: Number, sale_years: Number, cleared_years: Number, price: Number, cost: Number, survival: Number, interest: Number
 ) -> Worth: ...
+def read_map(
+    text: str, origin: Plane | None
+) -> tuple[Plane, Polygon, list[Polygon], list[Polygon], Floats, list[str], list[tuple[tuple[float, float], float, str | None]]]: ...

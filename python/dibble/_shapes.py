@@ -64,26 +64,6 @@ def points(name: str, value: Any) -> Floats:
     return np.concatenate(pairs).reshape(-1, 2) if pairs else np.empty((0, 2))
 
 
-def of_placement(plan: Any, plane: Any, trees_xy_m: Floats | None) -> dict[str, Any]:
-    """Return a placement as a GeoJSON FeatureCollection: a point for each set, and for each short tree where trees are known."""
-    sets = zip(plane.to_degrees(plan.sets_xy_m), plan.sets, strict=True)
-    features = [
-        _feature(at, {"kind": "set", "number": number, "minutes": stand["minutes"]}) for number, (at, stand) in enumerate(sets, start=1)
-    ]
-    if trees_xy_m is not None:
-        short = plan.short
-        places = plane.to_degrees(np.asarray(trees_xy_m)[[tree["tree"] for tree in short]])
-        features += [
-            _feature(at, {"kind": "short tree"} | {key: tree[key] for key in ("name", "depth_mm", "missing_mm", "why")})
-            for at, tree in zip(places, short, strict=True)
-        ]
-    return {"type": "FeatureCollection", "features": features}
-
-
-def _feature(at: Floats, properties: dict[str, Any]) -> dict[str, Any]:
-    return {"type": "Feature", "geometry": {"type": "Point", "coordinates": at.tolist()}, "properties": properties}
-
-
 def _geometries(name: str, value: Any) -> Iterator[Mapping[str, Any]]:
     """Yield the plain geometries in a shape, whatever holds them."""
     shape = getattr(value, "__geo_interface__", value)

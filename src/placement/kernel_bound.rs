@@ -26,7 +26,7 @@ use crate::error::Result;
 const PULL: f64 = 0.4;
 /// Relative distance from the master program at which the bound is as good as it gets.
 const CLOSE: f64 = 5e-4;
-/// Running times that the program holds at the most, for each tree row and beyond.
+/// Running times from which on idle ones are dropped, and the most that join in a round.
 const MOST_COLUMNS: usize = 260;
 
 pub(super) struct Relaxation<'a> {
@@ -80,8 +80,8 @@ impl<'a> Relaxation<'a> {
         Self { model, wanted, over }
     }
 
-    /// The bound that these prices prove. `gainful` gets each column worth setting up, with its minutes.
-    pub fn at(&self, prices: &[f64], mut gainful: impl FnMut(usize, f64)) -> f64 {
+    /// The bound that these prices prove. `gainful` gets each column worth setting up, with its minutes and what it adds.
+    pub fn at(&self, prices: &[f64], mut gainful: impl FnMut(usize, f64, f64)) -> f64 {
         let model = self.model;
         let mut bound: f64 = model.rows.iter().zip(prices).map(|(row, price)| row.right * price).sum();
         let over: Vec<f64> = self.over.iter().map(|rows| rows.iter().map(|&r| prices[r]).sum()).collect();
@@ -106,7 +106,7 @@ impl<'a> Relaxation<'a> {
             }
             if value < 0.0 {
                 bound += value;
-                gainful(j, minutes);
+                gainful(j, minutes, value);
             }
         }
         bound
@@ -136,8 +136,9 @@ impl<'a> Relaxation<'a> {
         // to start with, each position for as long as half of its trees need it
         let middle = |wanted: &Vec<(f64, f64, usize)>| wanted.get(wanted.len() / 2).map(|w| w.0);
         let times_of = self.model.columns.iter().zip(&self.wanted).map(|(c, w)| middle(w).unwrap_or(c.most_min).min(c.most_min));
-        let mut pool: Vec<Whole> = times_of.enumerate().map(|(j, t)| self.whole(j, t)).collect();
-        let mut best = Bound { cost: self.at(&vec![0.0; rows.len()], |_, _| {}), prices: vec![0.0; rows.len()], guide: Vec::new() };
+        let every = self.model.columns.len().div_ceil(2 * MOST_COLUMNS).max(1);
+        let mut pool: Vec<Whole> = times_of.enumerate().step_by(every).map(|(j, t)| self.whole(j, t)).collect();
+        let mut best = Bound { cost: self.at(&vec![0.0; rows.len()], |_, _, _| {}), prices: vec![0.0; rows.len()], guide: Vec::new() };
         let mut last: Option<Vec<f64>> = None;
         for round in 0..rounds {
             match control.step("a bound on the cost", round as u64, rounds as u64) {
@@ -146,7 +147,7 @@ impl<'a> Relaxation<'a> {
             }
             let columns = pool.iter().map(|w| Effect { trees: &w.places, rates: &w.amounts, cost: w.cost, most: 1.0 }).collect();
             let program = Program { trees: 2 * n, rows: &rows, columns };
-            let master = times(&program, last.as_deref(), Until { gap: 1e-3, cutoff: f64::INFINITY });
+            let master = times(&program, last.as_deref(), Until { gap: 1e-3, cutoff: f64::INFINITY }, control);
             let use_of = master.minutes;
             best.guide = pool.iter().zip(&use_of).filter(|(_, u)| **u > 1e-3).map(|(w, _)| (w.column, w.minutes)).collect();
             for (w, u) in pool.iter_mut().zip(&use_of) {
@@ -155,11 +156,11 @@ impl<'a> Relaxation<'a> {
             if pool.len() > MOST_COLUMNS {
                 pool.retain(|w| w.idle < 3);
             }
-            let mut fresh: Vec<(usize, f64)> = Vec::new();
+            let mut fresh: Vec<(f64, usize, f64)> = Vec::new();
             let pulled: Vec<f64> = master.duals.iter().zip(&best.prices).map(|(out, held)| PULL * held + (1.0 - PULL) * out).collect();
             let tried = if round == 0 { vec![master.duals.clone()] } else { vec![pulled, master.duals.clone()] };
             for prices in tried {
-                let cost = self.at(&prices, |j, t| fresh.push((j, t)));
+                let cost = self.at(&prices, |j, t, value| fresh.push((value, j, t)));
                 if cost > best.cost {
                     (best.cost, best.prices) = (cost, prices);
                 }
@@ -168,7 +169,8 @@ impl<'a> Relaxation<'a> {
                 break;
             }
             let before = pool.len();
-            for (j, t) in fresh {
+            fresh.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            for (_, j, t) in fresh.into_iter().take(MOST_COLUMNS) {
                 if !pool.iter().any(|w| w.column == j && (w.minutes - t).abs() <= 1e-3 * t) {
                     pool.push(self.whole(j, t));
                 }

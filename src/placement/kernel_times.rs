@@ -11,6 +11,7 @@
 #![allow(clippy::indexing_slicing)] // local indices made in `Local::new`, all below the lengths of their lists
 
 use super::model::Row;
+use crate::control::Control;
 
 /// Steps before giving up on more digits; 15 to 25 are usual.
 const MOST_STEPS: usize = 60;
@@ -137,8 +138,8 @@ impl Local {
     }
 }
 
-/// Cheapest minutes, started from duals of an earlier answer.
-pub(super) fn times(program: &Program<'_>, duals: Option<&[f64]>, until: Until) -> Times {
+/// Cheapest minutes, started from duals of an earlier answer. A cancelled run ends at its next step, with what it has.
+pub(super) fn times(program: &Program<'_>, duals: Option<&[f64]>, until: Until, control: &Control) -> Times {
     let local = Local::new(program);
     let costs: Vec<f64> = program.columns.iter().map(|c| c.cost).collect();
     let most: Vec<f64> = program.columns.iter().map(|c| c.most).collect();
@@ -146,6 +147,9 @@ pub(super) fn times(program: &Program<'_>, duals: Option<&[f64]>, until: Until) 
     let mut point = Point::start(&local, costs, &most, duals);
     let mut best = (f64::NEG_INFINITY, Vec::new());
     for _ in 0..MOST_STEPS {
+        if control.is_cancelled() {
+            break;
+        }
         let depths = local.depths(&point.t);
         let bound = bound_of(&local, costs, &most, &point.dual);
         if bound > best.0 {

@@ -19,6 +19,8 @@ use std::collections::{HashMap, HashSet};
 const LEAST_MIN: f64 = 1e-4;
 /// Rounds without a cheaper plan before the search ends.
 const PATIENCE: u64 = 120;
+/// Columns that one linear program takes; its time grows with their cube.
+const MOST_AT_ONCE: usize = 400;
 /// Neighbors that a set is always swapped for; of those farther off only the relaxation's.
 const NEXT: usize = 12;
 /// Share by which a plan may be dearer and still be gone on from, at the start of the search.
@@ -86,7 +88,10 @@ impl<'a> Search<'a> {
             return Ok(nothing);
         }
         let first: Vec<f64> = self.model.columns.iter().map(|c| c.cost + self.model.move_min / c.most_min).collect();
-        let mut best = self.scaled(&all, first.clone(), 10)?;
+        // with very many columns, the relaxation's are enough
+        let some = if all.len() > MOST_AT_ONCE && !self.guide.is_empty() { self.guide.clone() } else { all };
+        let costs = some.iter().filter_map(|&c| first.get(c).copied()).collect();
+        let mut best = self.scaled(&some, costs, 10)?;
         let guide = self.guide.clone();
         if !guide.is_empty() {
             let costs = guide.iter().filter_map(|&c| first.get(c).copied()).collect();
@@ -136,7 +141,7 @@ impl<'a> Search<'a> {
             other => other?,
         }
         self.solved += 1;
-        Ok(times(&self.program(columns, costs), duals, until))
+        Ok(times(&self.program(columns, costs), duals, until, self.control))
     }
 
     fn program(&self, columns: &[usize], costs: &[f64]) -> Program<'a> {
@@ -339,7 +344,7 @@ impl<'a> Search<'a> {
         }
         let columns = plan.columns();
         let program = self.program(&columns, &self.plain_costs(&columns));
-        let found = times(&program, Some(&plan.duals), Until { gap: 1e-10, cutoff: f64::INFINITY });
+        let found = times(&program, Some(&plan.duals), Until { gap: 1e-10, cutoff: f64::INFINITY }, self.control);
         let last = self.choice(&columns, found);
         let plan = if last.cost <= plan.cost * (1.0 + CHEAPER) { last } else { plan };
         let depths = self.model.depths(&plan.sets);

@@ -10,7 +10,9 @@ use std::cmp::Reverse;
 /// Beyond so many states the exact search gives way to a heuristic with a bound.
 pub(super) const MOST_STATES: usize = 200_000;
 /// Orders that the heuristic tries.
-const MOST_TRIALS: usize = 400;
+const MOST_TRIALS: usize = 120;
+/// The same for each begin, while the latest is looked for.
+const FEW_TRIALS: usize = 10;
 
 /// Limits of a problem that do not depend on the way of pulsing. Minutes count from the midnight before `now`.
 #[derive(Debug, Clone)]
@@ -113,12 +115,17 @@ impl Limits<'_> {
         if self.sprinklers == 1 && board.states().is_some_and(|n| n <= self.most_states) {
             return Ok(board.latest_start(control)?.is_some_and(|t| t >= self.now));
         }
-        Ok(self.short_of(chains, &self.best_order(chains, self.now, control)?) == 0)
+        Ok(self.short_of(chains, &self.best_order(chains, self.now, MOST_TRIALS, control)?) == 0)
     }
 
     pub fn solve(&self, chains: &[Chain], begin: Option<i64>, control: &Control) -> Result<Solution> {
         let (short_bound, latest_bound) = self.bounds(chains);
         let board = self.board(chains, &self.due);
+        if self.sprinklers == 1 && self.due.iter().all(Option::is_none) {
+            // nothing to be late for: in the order given
+            let laid = self.in_due_order(chains, begin.unwrap_or(self.now).max(self.now));
+            return Ok(Solution { exact: true, short: 0, short_bound: 0, latest: None, latest_bound: None, laid });
+        }
         if self.interruptible(chains) {
             let start = begin.unwrap_or(latest_bound.unwrap_or(self.now)).max(self.now);
             let laid = self.in_due_order(chains, start);
@@ -237,18 +244,18 @@ impl Limits<'_> {
     }
 
     /// The best of many orders: earliest limit first, with and without filling, then neighbors exchanged while it helps.
-    fn best_order(&self, chains: &[Chain], start: i64, control: &Control) -> Result<Vec<Laid>> {
+    fn best_order(&self, chains: &[Chain], start: i64, most_trials: usize, control: &Control) -> Result<Vec<Laid>> {
         let mut priority = self.due_order(chains);
         let mut trials = 0;
         let mut attempt = |priority: &[usize]| -> Result<Option<Rated>> {
-            control.step("the search for the order of sets", trials, MOST_TRIALS as u64)?;
+            control.step("the search for the order of sets", trials, most_trials as u64)?;
             trials += 1;
             let ways = [false, true].into_iter().filter_map(|fill| self.lay(chains, priority, start, fill));
             let rated = ways.map(|laid| ((self.short_of(chains, &laid), laid.iter().map(|l| l.placed.fit.end).max().unwrap_or(0)), laid));
             Ok(rated.min_by_key(|(rating, _)| *rating))
         };
         let Some(mut best) = attempt(&priority)? else { return Ok(Vec::new()) };
-        let mut left = MOST_TRIALS;
+        let mut left = most_trials;
         let mut better = best.0.0 > 0;
         while better && left > 0 {
             better = false;
@@ -277,24 +284,25 @@ impl Limits<'_> {
         latest_bound: Option<i64>,
         control: &Control,
     ) -> Result<Solution> {
-        let from = |start: i64| -> Result<(i64, Vec<Laid>)> {
-            let laid = self.best_order(chains, start, control)?;
+        let from = |start: i64, most_trials: usize| -> Result<(i64, Vec<Laid>)> {
+            let laid = self.best_order(chains, start, most_trials, control)?;
             Ok((self.short_of(chains, &laid), laid))
         };
-        let (short, laid) = from(self.now)?;
+        let (short, laid) = from(self.now, MOST_TRIALS)?;
         if short > 0 || laid.is_empty() {
             return Ok(Solution { exact: false, short, short_bound, latest: None, latest_bound: None, laid });
         }
         let (mut low, mut high, mut found) = (self.now, latest_bound.unwrap_or(self.now).max(self.now), laid);
         while low < high {
             let middle = low + (high - low + 1) / 2;
-            match from(middle)? {
+            // many begins are tried: few orders for each
+            match from(middle, FEW_TRIALS)? {
                 (0, laid) if !laid.is_empty() => (low, found) = (middle, laid),
                 _ => high = middle - 1,
             }
         }
         if let Some(begin) = begin {
-            found = from(begin.max(self.now))?.1;
+            found = from(begin.max(self.now), MOST_TRIALS)?.1;
         }
         Ok(Solution { exact: latest_bound == Some(low), short: 0, short_bound: 0, latest: Some(low), latest_bound, laid: found })
     }

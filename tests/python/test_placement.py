@@ -16,7 +16,7 @@ from dibble import sprinkler
 from dibble.errors import DibbleError
 from dibble.geom import Plane, Polygon
 from dibble.hydraulics import Hose, Nozzle, Pump, System
-from dibble.placement import Alleys, BucketList, Crew, Grid, Hydrant, Placement, bucket_list, liters_for, place
+from dibble.placement import Alleys, BucketList, Crew, Grid, Hydrant, Placement, bucket_list, liters_for, place, read_map
 from dibble.sprinkler import Sprinkler
 
 GUN = Sprinkler(flow_l_min=300, radius_m=24, spray_loss=0.05)
@@ -109,10 +109,21 @@ def test_degrees_give_the_plan_of_meters() -> None:
     )
     assert np.allclose(degrees.sets_xy_m, meters.sets_xy_m, rtol=0, atol=1e-6)
     assert np.allclose(degrees.minutes, meters.minutes, rtol=0, atol=1e-3)
-    features = degrees.to_geojson(PLANE)["features"]
+    geojson = degrees.to_geojson(PLANE)
+    features = geojson["features"]
     points = [shapely.geometry.shape(each["geometry"]) for each in features if each["properties"]["kind"] == "set"]
     assert np.allclose(PLANE.to_meters(points), degrees.sets_xy_m, rtol=0, atol=1e-6)
-    json.dumps(features)
+    back = read_map(json.dumps(geojson), PLANE)
+    assert np.allclose(back.outline.outline, polygon.outline, rtol=0, atol=1e-6)
+    assert len(back.trees_xy_m) == len(degrees.short), "the plan's map shows the short trees"
+    hydrant = {"type": "Feature", "properties": {"kind": "hydrant", "hose_m": 80, "name": "gate"}, "geometry": None}
+    hydrant["geometry"] = {"type": "Point", "coordinates": PLANE.to_degrees((2, 2)).tolist()}
+    whole = read_map(json.dumps({"type": "FeatureCollection", "features": [*features, hydrant]}), PLANE)
+    [gate] = whole.hydrants
+    assert np.allclose(gate.xy_m, (2, 2), rtol=0, atol=1e-6)  # type: ignore[arg-type]
+    assert (gate.hose_m, gate.name) == (80, "gate")
+    with pytest.raises(DibbleError, match="the map has 0 outlines"):
+        read_map('{"type": "FeatureCollection", "features": []}')
 
 
 def test_records_survive_json_and_pickle(plan: Placement) -> None:

@@ -8,13 +8,14 @@ from __future__ import annotations
 from dibble._dibble import MOST_TREES, BucketList, Placement
 from dibble.placement import by_hand
 from dibble.placement.by_hand import Crew, bucket_list, liters_for
-from dibble.placement.request import Alleys, Grid, Hydrant, Prices, place
+from dibble.placement.request import Alleys, FieldMap, Grid, Hydrant, Prices, place, read_map
 
 __all__ = [
     "MOST_TREES",
     "Alleys",
     "BucketList",
     "Crew",
+    "FieldMap",
     "Grid",
     "Hydrant",
     "Placement",
@@ -23,4 +24,5 @@ __all__ = [
     "by_hand",
     "liters_for",
     "place",
+    "read_map",
 ]

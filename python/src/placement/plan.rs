@@ -3,14 +3,14 @@
 use crate::control::long;
 use crate::error;
 use crate::explain::PyExplanation;
-use crate::gate::{choice, column, number, number_or_none, position, positions};
+use crate::gate::{choice, column, compute, number, number_or_none, position, positions};
 use crate::geom::{PyPlane, PyPolygon};
 use crate::hydraulics::PySystem;
 use crate::record;
 use crate::sprinkler::PySprinkler;
 use crate::table;
 use dibble::geom::Polygon;
-use dibble::placement::{self, Depth, Field, Hydrant, PlaceRequest, Placement, Positions, Supply};
+use dibble::placement::{self, Depth, Field, FieldMap, Hydrant, PlaceRequest, Placement, Positions, Supply};
 use dibble::sprinkler::Uniformity;
 use dibble::{Error, units};
 use numpy::IntoPyArray;
@@ -276,11 +276,7 @@ impl PyPlacement {
     #[pyo3(signature = (*, units = "si"))]
     fn plot<'py>(slf: &Bound<'py, Self>, units: &str) -> PyResult<Any<'py>> {
         let (py, this) = (slf.py(), slf.get());
-        let Some(request) = &this.request else {
-            let refusal =
-                Error::missing("field", "JSON holds the plan and not the field. Place again to draw it, or keep the plan by pickle.");
-            return Err(error::raise(py, &refusal));
-        };
+        let request = this.request(py)?;
         let areas = |areas: &[Polygon]| areas.iter().cloned().map(PyPolygon).collect::<Vec<_>>();
         let how = PyDict::new(py);
         how.set_item("field", Bound::new(py, PyPolygon(request.field.outline.clone()))?)?;
@@ -292,14 +288,12 @@ impl PyPlacement {
         how.set_item("units", units)?;
         py.import("dibble._plot")?.call_method("block", (slf,), Some(&how))
     }
-    /// The plan as GeoJSON (RFC 7946) by the plane of the farm: a point for each set, with its number and minutes, and one for
-    /// each short tree.
-    fn to_geojson<'py>(slf: &Bound<'py, Self>, plane: &Bound<'py, PyPlane>) -> PyResult<Any<'py>> {
-        let trees = match &slf.get().request {
-            Some(request) => Some(pairs(slf.py(), &request.trees_xy_m)?),
-            None => None,
-        };
-        slf.py().import("dibble._shapes")?.getattr("of_placement")?.call1((slf, plane, trees))
+    /// The plan as GeoJSON (RFC 7946) by the plane of the farm: a feature collection of the block, its hydrants, the sets with
+    /// `order` and `minutes`, and the short trees.
+    fn to_geojson<'py>(&self, py: Python<'py>, plane: &Bound<'_, PyPlane>) -> PyResult<Any<'py>> {
+        let (request, plane) = (self.request(py)?, plane.get().0);
+        let text = compute(py, "Placement.to_geojson", || self.plan.to_geojson(request, &plane))?;
+        py.import("json")?.getattr("loads")?.call1((text,))
     }
 
     /// The plan as JSON, every number exactly.
@@ -309,7 +303,7 @@ impl PyPlacement {
     /// A plan from `to_json`.
     #[staticmethod]
     fn from_json(py: Python<'_>, text: &str) -> PyResult<Self> {
-        let plan = crate::gate::compute(py, "placement", || Placement::from_json(text))?;
+        let plan = compute(py, "placement", || Placement::from_json(text))?;
         Ok(Self { plan, request: None })
     }
     /// The plan as plain dicts and lists.
@@ -341,6 +335,27 @@ impl PyPlacement {
     }
 }
 
+impl PyPlacement {
+    fn request(&self, py: Python<'_>) -> PyResult<&PlaceRequest> {
+        let hint = "JSON holds the plan and not the field. Place again, or keep the plan by pickle.";
+        self.request.as_deref().ok_or_else(|| error::raise(py, &Error::missing("field", hint)))
+    }
+}
+
+/// A map in meters: the plane, outline, keep out, stay dry, trees, labels, and hydrants with hose and name.
+type Map<'py> = (PyPlane, PyPolygon, Vec<PyPolygon>, Vec<PyPolygon>, Any<'py>, Vec<String>, Vec<((f64, f64), f64, Option<String>)>);
+
+#[pyfunction]
+fn read_map<'py>(py: Python<'py>, text: &str, origin: Option<&Bound<'py, PyPlane>>) -> PyResult<Map<'py>> {
+    let origin = origin.map(|plane| plane.get().0);
+    let map = compute(py, "read_map", || FieldMap::from_geojson(text, origin))?;
+    let areas = |areas: Vec<Polygon>| areas.into_iter().map(PyPolygon).collect();
+    let trees = pairs(py, &map.trees_xy_m)?;
+    let hydrants = map.hydrants.into_iter().map(|h| (h.at().into(), h.hose_m, h.name)).collect();
+    let field = map.field;
+    Ok((PyPlane(map.plane), PyPolygon(field.outline), areas(field.keep_out), areas(field.stay_dry), trees, map.labels, hydrants))
+}
+
 pub fn pairs<'py>(py: Python<'py>, places: &[[f64; 2]]) -> PyResult<Any<'py>> {
     let array = places.concat().into_pyarray(py).call_method1("reshape", ((places.len(), 2),))?;
     array.getattr("flags")?.setattr("writeable", false)?;
@@ -355,5 +370,6 @@ fn evenness<'py>(py: Python<'py>, even: Option<&Uniformity>) -> PyResult<Option<
 
 /// Adds the call to `_dibble`.
 pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    module.add_function(wrap_pyfunction!(place, module)?)
+    module.add_function(wrap_pyfunction!(place, module)?)?;
+    module.add_function(wrap_pyfunction!(read_map, module)?)
 }

@@ -36,7 +36,6 @@ pub(super) fn cost(
     today: Date,
     schedule: &Schedule,
     works: &[BlockWork],
-    flow_l_min: Option<f64>,
 ) -> Result<Option<(CostPlan, Vec<Assumed>)>> {
     let (labor, prices) = (farm.input().labor, farm.input().prices);
     if labor.is_none() && prices.and_then(|p| p.fuel_price()).is_none() {
@@ -53,7 +52,7 @@ pub(super) fn cost(
     if labor.is_none() {
         missing.push("labor: give [labor] with wage_h".to_string());
     }
-    let by_area = works.iter().filter_map(|w| w.pumped_l).map(|(low, high)| 0.5 * (low + high)).sum::<f64>();
+    let water_l = works.iter().filter_map(|w| w.pumped_l).map(|(low, high)| 0.5 * (low + high)).sum::<f64>();
     let of_week = |name: &str| works.iter().any(|w| w.block == name);
     let in_week = || blocks.iter().filter(|b| of_week(&b.name));
     let people = labor.and_then(|l| l.people).unwrap_or(1.0);
@@ -66,7 +65,7 @@ pub(super) fn cost(
         people,
         watch_h: run_h * labor.and_then(|l| l.watching).unwrap_or(0.0),
         wage_h: labor.map_or(0.0, |l| l.wage_h),
-        water_l: flow_l_min.map_or(by_area, |f| f * run_h * 60.0),
+        water_l,
         water_price_m3: prices.water_per_m3.unwrap_or(0.0),
         wear_h: prices.wear_per_h.unwrap_or(0.0),
         area_m2: in_week().filter_map(|b| b.area_m2).sum(),

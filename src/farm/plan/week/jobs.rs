@@ -6,7 +6,7 @@ use crate::date::Date;
 use crate::error::Result;
 use crate::farm::plan::{BlockPlan, Coming};
 use crate::farm::{Farm, FarmBlock};
-use crate::schedule::{ByDay, Due, Job, Moment, PulseTime, ScheduleRequest, SetWork, Windows, schedule};
+use crate::schedule::{ByDay, Due, Job, JobAnswer, Moment, PulseTime, ScheduleRequest, SetWork, Windows, schedule};
 use std::collections::BTreeMap;
 
 /// A block belongs to the week if its limit may be reached within so many days.
@@ -57,9 +57,8 @@ impl Frame<'_> {
     }
 
     /// Positions that a block needs, and where their number comes from.
-    pub fn positions(&self, block: &FarmBlock<'_>) -> (usize, String) {
-        let flow = block.head().ok().flatten().map(|h| h.sprinkler.flow_l_min());
-        match (flow, block.block.ground_m2()) {
+    fn positions(&self, block: &BlockPlan, farm_block: &FarmBlock<'_>) -> (usize, String) {
+        match (flow_l_min(farm_block), block.area_m2) {
             (Some(flow_l_min), Some(area_m2)) => {
                 // a set stands for the ground that its flow waters at the farm's rate
                 let each_m2 = flow_l_min * 60.0 / self.rate_mm_h;
@@ -157,16 +156,23 @@ impl Frame<'_> {
             one_run_min,
             may_split: false,
         };
-        (1..=self.positions(farm_block).0).map(set).collect()
+        (1..=self.positions(block, farm_block).0).map(set).collect()
     }
 
     /// What a job of the timetable takes.
-    pub fn block_work(&self, block: &BlockPlan, farm_block: &FarmBlock<'_>, served: Date) -> BlockWork {
-        let (positions, source) = self.positions(farm_block);
+    pub fn block_work(&self, block: &BlockPlan, farm_block: &FarmBlock<'_>, job: &JobAnswer) -> BlockWork {
+        let (positions, source) = self.positions(block, farm_block);
+        let served = job.begin.date();
         let day = usize::try_from(served - self.today).unwrap_or(0);
         let net_mm = block.without_rain.net_mm.get(day).copied().unwrap_or(0.0);
         let gross_mm = (net_mm / block.efficiency.1, net_mm / block.efficiency.0);
-        let pumped_l = block.area_m2.map(|a| (gross_mm.0 * a, gross_mm.1 * a));
+        let by_flow = flow_l_min(farm_block).map(|f| (f * job.run_min, f * job.run_min));
+        let pumped_l = by_flow.or(block.area_m2.map(|a| (gross_mm.0 * a, gross_mm.1 * a)));
         BlockWork { block: block.name.clone(), positions, source, move_min: self.move_min(), gross_mm, pumped_l, served }
     }
+}
+
+/// Flow of the sprinkler as pump and hoses leave it here, L/min, if it is known.
+pub(super) fn flow_l_min(block: &FarmBlock<'_>) -> Option<f64> {
+    block.head().ok().flatten().map(|h| h.sprinkler.flow_l_min())
 }

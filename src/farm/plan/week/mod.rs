@@ -26,6 +26,9 @@ use std::collections::BTreeMap;
 /// Nobody begins with a block more than so long before he must, min: what is given early is used up or drains early.
 const EARLY_MIN: i64 = 1440;
 
+/// Beyond so many states the order comes from the heuristic: a plan is wanted at once, and asks several times.
+const MOST_STATES: usize = 20_000;
+
 /// The section, from blocks that are planned.
 pub(super) fn week(
     farm: &Farm,
@@ -50,6 +53,7 @@ pub(super) fn week(
     // what is past its limit starts at once
     let request = |work: &Work| ScheduleRequest {
         begin: (!work.past_limit.is_empty()).then(|| frame.now()),
+        most_states: MOST_STATES,
         ..ScheduleRequest::new(work.jobs.clone(), windows.clone(), frame.now())
     };
     let start_by = |work: &Work| -> Result<Option<Moment>> {
@@ -99,17 +103,36 @@ pub(super) fn week(
     let answer = not_early(&asked, answer, &control)?;
     for (block, farm_block) in blocks.iter().zip(farm.blocks()) {
         if let Some(job) = answer.jobs.iter().find(|j| j.name == block.name) {
-            plan.works.push(frame.block_work(block, &farm_block, job.begin.date()));
+            plan.works.push(frame.block_work(block, &farm_block, job));
         }
     }
-    let flow_l_min = farm.blocks().iter().find_map(|b| b.head().ok().flatten().map(|h| h.sprinkler.flow_l_min()));
+    let flow_l_min = farm.blocks().iter().find_map(jobs::flow_l_min);
     plan.supply = supply::supply(farm, blocks, station, &answer, &plan.works, flow_l_min)?;
-    if let Some((cost, assumed)) = cost::cost(farm, blocks, today, &answer, &plan.works, flow_l_min)? {
+    if let Some((cost, assumed)) = cost::cost(farm, blocks, today, &answer, &plan.works)? {
         plan.cost = Some(cost);
         plan.assumptions.extend(assumed);
     }
+    plan.notes.extend(dry_again(blocks, &answer));
     plan.schedule = Some(answer);
     Ok(plan)
+}
+
+/// Blocks that reach their limit again before the round is over: then one round is not the whole answer.
+fn dry_again(blocks: &[BlockPlan], answer: &Schedule) -> Option<String> {
+    let end = answer.finish?;
+    let again = answer.jobs.iter().filter_map(|job| {
+        let block = blocks.iter().find(|b| b.name == job.name)?;
+        let day = usize::try_from(job.finish.date() - answer.now.date()).ok()?;
+        let lacking_mm = block.without_rain.depletion.get(day)? * block.available_water_mm - block.without_rain.net_mm.get(day)?;
+        let days = 7.0 * (block.allowed_depletion * block.available_water_mm - lacking_mm) / block.week_use_mm.max(0.1);
+        let dry = job.finish.plus_min((1440.0 * days.max(0.0)) as i64);
+        (dry < end).then(|| format!("{} about {} {}", job.name, dry.date().weekday(), dry.date()))
+    });
+    let again: Vec<String> = again.collect();
+    (!again.is_empty()).then(|| {
+        let head = "at its limit again before this round is over, likely";
+        format!("{head}: {}; one sprinkler at these hours does not keep up without rain", again.join(", "))
+    })
 }
 
 /// The same answer with a timetable that begins no block more than a day before it must, if that is in time too.

@@ -24,12 +24,8 @@ pub(super) fn supply(
     flow_l_min: Option<f64>,
 ) -> Result<Option<SupplyPlan>> {
     let Some(supply) = farm.supply()? else { return Ok(None) };
-    let run_min: f64 = schedule.jobs.iter().map(|j| j.run_min).sum();
-    let by_area = |end: fn(&(f64, f64)) -> f64| works.iter().filter_map(|w| w.pumped_l.as_ref()).map(end).sum::<f64>();
-    let volume_l = match flow_l_min {
-        Some(flow) => Range::exactly(flow * run_min),
-        None => Range::new(by_area(|p| p.0), by_area(|p| p.1)),
-    };
+    let sum = |end: fn(&(f64, f64)) -> f64| works.iter().filter_map(|w| w.pumped_l.as_ref()).map(end).sum::<f64>();
+    let volume_l = Range::new(sum(|p| p.0), sum(|p| p.1));
     let first = schedule.timetable.first().map_or(schedule.now.date(), |s| s.begin.date());
     let last = schedule.finish.map_or(first, |f| f.date());
     let over_days = u32::try_from(last - first).unwrap_or(0) + 1;
