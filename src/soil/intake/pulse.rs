@@ -120,7 +120,7 @@ pub fn pulse_plan(request: &PulseRequest) -> Result<PulsePlan> {
 /// let ground = GreenAmpt { ksat_mm_h: 2.0, suction_mm: 200.0, moisture_deficit: 0.2 };
 /// let request = PulseRequest { depth_mm: 6.0, depletion_mm: 6.0, rate_mm_h: 20.0, ground, storage_mm: 2.0, within_h: 24.0 };
 /// assert_eq!(pulse_plan(&request)?.pulses.len(), 1);
-/// assert_eq!(pulse_plan_after(&request, 12.0)?.pulses.len(), 3); // after a set that left 12 mm
+/// assert_eq!(pulse_plan_after(&request, 12.0)?.pulses.len(), 2); // after a set that left 12 mm
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn pulse_plan_after(request: &PulseRequest, taken_mm: f64) -> Result<PulsePlan> {
