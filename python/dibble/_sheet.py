@@ -23,7 +23,7 @@ LAST_PARTS = ("weather", "assumptions", "cautions")
 ROWS_OF_A_TABLE = 28
 """Longer tables are parted, so that none is cut by the end of a page."""
 
-EMPTY_ROWS = 9
+EMPTY_ROWS = 8
 """Lines to note what was done."""
 
 
