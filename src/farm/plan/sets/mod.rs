@@ -118,7 +118,7 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         target_mm: asked.target_mm,
         hold_mm: asked.hold_mm,
         trees: map.trees.len(),
-        depth: spread(&placement.depths_mm),
+        depth: placement.depth_range_mm().map_or_else(DepthSpread::default, |[tenth_mm, median_mm, largest_mm]| DepthSpread { tenth_mm, median_mm, largest_mm }),
         over_trees: placement.over_trees,
         rates: if sets.is_empty() { None } else { Some(overlapped(&head.sprinkler, ground_m2)?) },
         day: day(asked.farm, &sets),
@@ -191,17 +191,6 @@ fn head_here(head: &Head) -> HeadHere {
         limited_by: head.limits.as_ref().and_then(share),
         best_change: head.limits.as_ref().and_then(change),
     }
-}
-
-/// Nearest-rank quantiles: a depth that a tree gets, not one between two.
-fn spread(depths_mm: &[f64]) -> DepthSpread {
-    let mut sorted = depths_mm.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let at = |share: f64| {
-        let rank = (share * sorted.len() as f64 - 1e-9).ceil().max(1.0) as usize;
-        sorted.get(rank - 1).copied().unwrap_or(0.0)
-    };
-    DepthSpread { tenth_mm: at(0.1), median_mm: at(0.5), largest_mm: at(1.0) }
 }
 
 fn day(farm: &Farm, sets: &[PlannedSet]) -> Day {

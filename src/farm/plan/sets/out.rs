@@ -6,6 +6,7 @@ use super::{PlannedSet, ShortTree};
 use crate::error::{Error, Result};
 use crate::farm::Farm;
 use crate::geom::{Plane, Xy};
+use crate::placement::FeatureKind;
 use serde_json::{Value, json};
 
 impl Plan {
@@ -65,14 +66,14 @@ fn feature(plane: &Plane, at: Xy, properties: Value) -> Result<Value> {
 
 fn of_set(block: &str, set: &PlannedSet) -> Value {
     json!({
-        "what": "set", "block": block, "number": set.number, "minutes": set.minutes, "pulses": set.pulses.pulses.len().max(1),
+        "kind": FeatureKind::Set.name(), "block": block, "number": set.number, "minutes": set.minutes, "pulses": set.pulses.pulses.len().max(1),
         "row": set.row, "tree": set.tree, "x_m": set.x_m, "y_m": set.y_m,
     })
 }
 
 fn of_tree(block: &str, tree: &ShortTree) -> Value {
     json!({
-        "what": "short tree", "block": block, "row": tree.row, "tree": tree.tree, "depth_mm": tree.depth_mm,
+        "kind": FeatureKind::Tree.name(), "block": block, "row": tree.row, "tree": tree.tree, "depth_mm": tree.depth_mm,
         "missing_mm": tree.missing_mm, "x_m": tree.x_m, "y_m": tree.y_m,
     })
 }
