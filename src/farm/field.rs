@@ -15,6 +15,8 @@ const CROWDED: f64 = 1.05;
 const USUAL_STEP_M: f64 = 4.5;
 /// Places that are made where no distance is given.
 const USUAL_PLACES: f64 = 100.0;
+/// The outermost places stand so far inside of the edge, m: beside the last tree, not in the neighbor's ditch.
+const EDGE_M: f64 = 0.5;
 /// More places than this to choose from take too long: as many as `placement` takes.
 const MOST_PLACES: f64 = 2000.0;
 
@@ -99,7 +101,8 @@ pub struct Field {
     /// Where the sprinkler may stand: "alleys" (if not given), "lanes" or "anywhere".
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub places: Option<Places>,
-    /// Distance of neighboring places, m; if not given 4.5, or what leaves about 100 places.
+    /// Largest distance of neighboring places, m (across the rows: to the next alley); if not given 4.5, or what leaves
+    /// about 100 places.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place_step_m: Option<f64>,
 }
@@ -233,27 +236,25 @@ impl Field {
         Ok(trees)
     }
 
-    /// Places over the whole frame, before the outline cuts them.
+    /// Places over the whole frame, before the outline cuts them: on the headlands too, where part circles serve the edge.
     fn places(&self, layout: &Layout, frame: &Frame) -> Result<Vec<Xy>> {
         let rows = layout.row_offsets_m();
         let pairs = rows.iter().zip(rows.iter().skip(1));
-        let evenly =
-            |to: f64, step: f64| (0..).map(move |k| (f64::from(k) + 0.5) * step).take_while(move |x| *x < to).collect::<Vec<f64>>();
         let square = (frame.length_m * frame.width_m / USUAL_PLACES).sqrt().max(USUAL_STEP_M);
-        let across: Vec<f64> = match self.places.unwrap_or_default() {
+        let between: Vec<f64> = match self.places.unwrap_or_default() {
             Places::Anywhere => evenly(frame.width_m, self.place_step_m.unwrap_or(square)),
-            Places::Alleys => pairs.map(|(a, b)| 0.5 * (a + b)).collect(),
+            Places::Alleys => apart(&pairs.map(|(a, b)| 0.5 * (a + b)).collect::<Vec<_>>(), self.place_step_m.unwrap_or(square)),
             Places::Lanes => {
                 let lane = |(a, b): &(&f64, &f64)| **b - **a > layout.rows().row_spacing_m * (1.0 + 1e-9);
                 pairs.filter(lane).map(|(a, b)| 0.5 * (a + b)).collect()
             }
         };
         let usual = match self.places.unwrap_or_default() {
-            Places::Anywhere => square,
-            _ => (frame.length_m * across.len() as f64 / USUAL_PLACES).max(USUAL_STEP_M),
+            Places::Lanes => (frame.length_m * between.len() as f64 / USUAL_PLACES).clamp(USUAL_STEP_M, square),
+            Places::Alleys | Places::Anywhere => square,
         };
         let step = self.place_step_m.unwrap_or(usual);
-        let count = across.len() as f64 * frame.length_m / step;
+        let count = between.len() as f64 * frame.length_m / step;
         if count > MOST_PLACES {
             return Err(Error::inconsistent(
                 format!("the block would have about {count:.0} places for the sprinkler"),
@@ -261,8 +262,27 @@ impl Field {
             ));
         }
         let along = evenly(frame.length_m, step);
-        Ok(across.iter().flat_map(|y| along.iter().map(move |x| frame.on_farm([*x, *y]))).collect())
+        Ok(between.iter().flat_map(|y| along.iter().map(move |x| frame.on_farm([*x, *y]))).collect())
     }
+}
+
+/// Points from one edge to the other, at equal steps no wider than `step`.
+fn evenly(length_m: f64, step_m: f64) -> Vec<f64> {
+    let inset_m = EDGE_M.min(0.25 * length_m);
+    let steps = ((length_m - 2.0 * inset_m) / step_m).ceil().max(1.0);
+    (0..=steps as usize).map(|k| inset_m + k as f64 * (length_m - 2.0 * inset_m) / steps).collect()
+}
+
+/// Of sorted offsets the first, the last and those between that come next to equal steps of about `step`.
+fn apart(offsets_m: &[f64], step_m: f64) -> Vec<f64> {
+    let (Some(&first), Some(&last)) = (offsets_m.first(), offsets_m.last()) else { return Vec::new() };
+    let nearest = |at: f64| offsets_m.iter().copied().min_by(|a, b| (a - at).abs().total_cmp(&(b - at).abs()));
+    let mut picked: Vec<f64> = match ((last - first) / step_m).ceil() {
+        steps if steps >= 1.0 => (0..=steps as usize).filter_map(|k| nearest(first + k as f64 * (last - first) / steps)).collect(),
+        _ => vec![first],
+    };
+    picked.dedup();
+    picked
 }
 
 /// The upright rectangle around the outline as one sees it when looking along the rows.
@@ -348,9 +368,13 @@ mod tests {
         let field = Field { outline_m: square(30.0), lane_every: Some(5), lane_width_m: Some(2.0), ..Field::default() };
         let lay = |places| Field { places: Some(places), ..field.clone() }.lay(2.0, 2.0, None).unwrap();
         let (alleys, lanes, anywhere) = (lay(Places::Alleys), lay(Places::Lanes), lay(Places::Anywhere));
-        assert_eq!(lanes.places.len(), 2 * 7); // groups of five rows are 8 m wide, lanes 4 m: at 10 and 22 m
+        assert_eq!(lanes.places.len(), 2 * 8); // groups of five rows are 8 m wide, lanes 4 m: at 10 and 22 m
         assert!(lanes.places.iter().all(|p| [20.0, 8.0].iter().any(|x| (p[0] - x).abs() < 1e-9)), "{:?}", lanes.places);
-        assert!(alleys.places.len() > lanes.places.len() && anywhere.places.len() == 7 * 7);
+        assert!(alleys.places.len() > lanes.places.len() && anywhere.places.len() == 8 * 8);
+        // as far from one edge as from the other, and no farther apart than the step
+        let along: Vec<f64> = lanes.places.iter().take(8).map(|p| p[1]).collect();
+        assert!((along[0] - 0.5).abs() < 1e-9 && (along[7] - 29.5).abs() < 1e-9, "{along:?}");
+        assert!(along.windows(2).all(|w| w[1] - w[0] <= USUAL_STEP_M), "{along:?}");
         let nearest = |p: &Xy| alleys.trees.iter().map(|t| (t.x_m - p[0]).abs()).fold(f64::INFINITY, f64::min);
         assert!(alleys.places.iter().all(|p| nearest(p) > 0.99));
     }

@@ -19,8 +19,9 @@ use std::collections::{HashMap, HashSet};
 const LEAST_MIN: f64 = 1e-4;
 /// Rounds without a cheaper plan before the search ends.
 const PATIENCE: u64 = 120;
-/// Columns that one linear program takes; its time grows with their cube.
-const MOST_AT_ONCE: usize = 400;
+/// Columns from which on the first programs take only those of the relaxation: their time grows with the cube of their
+/// number, and the plan comes out no worse.
+const MOST_AT_ONCE: usize = 60;
 /// Neighbors that a set is always swapped for; of those farther off only the relaxation's.
 const NEXT: usize = 12;
 /// Share by which a plan may be dearer and still be gone on from, at the start of the search.

@@ -4,7 +4,7 @@ use super::content::{BlockWork, NextBlock};
 use crate::assumption::{Assumed, Assumption};
 use crate::date::Date;
 use crate::error::Result;
-use crate::farm::plan::{BlockPlan, Coming};
+use crate::farm::plan::{BlockPlan, Coming, PlannedSet};
 use crate::farm::{Farm, FarmBlock};
 use crate::schedule::{ByDay, Due, Job, JobAnswer, Moment, PulseTime, ScheduleRequest, SetWork, Windows, schedule};
 use std::collections::BTreeMap;
@@ -58,6 +58,9 @@ impl Frame<'_> {
 
     /// Positions that a block needs, and where their number comes from.
     fn positions(&self, block: &BlockPlan, farm_block: &FarmBlock<'_>) -> (usize, String) {
+        if let Some(sets) = placed(block) {
+            return (sets.len(), "as its sets were placed".into());
+        }
         match (flow_l_min(farm_block), block.area_m2) {
             (Some(flow_l_min), Some(area_m2)) => {
                 // a set stands for the ground that its flow waters at the farm's rate
@@ -147,6 +150,9 @@ impl Frame<'_> {
         } else {
             Vec::new()
         };
+        if let Some(sets) = placed(block) {
+            return sets.iter().map(|s| self.placed_set(s, &run, block.serving.one_run_share)).collect();
+        }
         let one_run_min = (!pulses.is_empty()).then(|| run_today / block.serving.one_run_share.clamp(0.2, 1.0));
         let set = |number: usize| SetWork {
             name: number.to_string(),
@@ -157,6 +163,21 @@ impl Frame<'_> {
             may_split: false,
         };
         (1..=self.positions(block, farm_block).0).map(set).collect()
+    }
+
+    /// A set as it was placed for this morning, its minutes stretched with the depth of the day that it is served.
+    fn placed_set(&self, set: &PlannedSet, run: &[f64], one_run_share: f64) -> SetWork {
+        let today = run.first().copied().filter(|r| *r > 0.0).unwrap_or(1.0);
+        let pulses = &set.pulses.pulses;
+        let pulsed = if pulses.len() > 1 { pulses.as_slice() } else { &[] };
+        SetWork {
+            name: set.number.to_string(),
+            move_min: self.move_min(),
+            run_min: ByDay::Days(run.iter().map(|r| set.minutes * r / today).collect()),
+            pulses: pulsed.iter().map(|p| PulseTime { on_min: p.on_min, soak_min: p.soak_min }).collect(),
+            one_run_min: (!pulsed.is_empty()).then(|| set.minutes / one_run_share.clamp(0.2, 1.0)),
+            may_split: false,
+        }
     }
 
     /// What a job of the timetable takes.
@@ -170,6 +191,11 @@ impl Frame<'_> {
         let pumped_l = by_flow.or(block.area_m2.map(|a| (gross_mm.0 * a, gross_mm.1 * a)));
         BlockWork { block: block.name.clone(), positions, source, move_min: self.move_min(), gross_mm, pumped_l, served }
     }
+}
+
+/// The sets that were placed for this morning, where there are any.
+fn placed(block: &BlockPlan) -> Option<&[PlannedSet]> {
+    block.sets.as_ref().map(|s| s.sets.as_slice()).filter(|s| !s.is_empty())
 }
 
 /// Flow of the sprinkler as pump and hoses leave it here, L/min, if it is known.
