@@ -17,7 +17,7 @@ const CRITICAL_AIR: f64 = 0.10;
 /// Below this much excess a day does not count as above field capacity, mm.
 const NOTABLE_EXCESS_MM: f64 = 0.1;
 /// Rounding in the stress coefficient is not stress.
-const STRESSED: f64 = 1.0 - 1e-9;
+pub(super) const STRESSED: f64 = 1.0 - 1e-9;
 
 #[inline(always)]
 fn one_if(condition: bool) -> f64 {

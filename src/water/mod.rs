@@ -19,6 +19,7 @@ mod season;
 mod season_json;
 mod stand;
 pub mod supply;
+mod trees;
 mod winter;
 
 pub use column::{Column, Watering};
@@ -26,4 +27,5 @@ pub use reading::{Reading, ReadingOutcome, Seen, Verdict, Weighed, weigh, weighe
 pub use refill::{Need, Refill};
 pub use season::{Form, Record, RunOptions, Season, Series, Totals, run};
 pub use stand::{StandRun, run_stand};
+pub use trees::{StressDay, TreeStress, UnevenWatering, trees};
 pub use winter::{Winter, after_thaw};

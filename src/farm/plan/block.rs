@@ -1,10 +1,10 @@
 //! One block's plan.
 
 use super::ahead::{Ahead, HORIZON_DAYS};
-use super::columns::{Log, Variants, own_weather, root_shares};
+use super::columns::{Log, Variants, likely_column, own_weather, root_shares};
 use super::coming::{Coming, Rules, Serving};
 use super::delivery::{Delivery, intake_plan, slow_ground};
-use super::sets::{Asked, sets_plan};
+use super::sets::{Asked, TreesSoFar, sets_plan};
 use super::view::{ALLEY, LIKELY, ROOTS_LOW, STRIP, View};
 use super::what_if::what_if;
 use super::{Basis, BlockPlan, Estimate, PlanOptions, Section, Standing};
@@ -14,7 +14,7 @@ use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::farm::{Farm, FarmBlock};
 use crate::soil::Soil;
-use crate::water::{Column, Record, Refill, RunOptions, Series, Totals, run};
+use crate::water::{Column, Record, Refill, RunOptions, Series, Totals, run, trees};
 use crate::weather::Weather;
 
 pub(super) fn plan_block(
@@ -94,6 +94,7 @@ pub(super) fn plan_block(
         None
     };
 
+    let trees_so_far = trees_so_far(farm_block, &variants, ahead, &log, &control)?;
     let so_far = totals_until(likely, &run_options, ahead, yesterday, &control)?;
     let week = ahead.today..(ahead.today + 7).min(ahead.daily.len());
     let tree = variants.surfaces.tree.series();
@@ -172,7 +173,7 @@ pub(super) fn plan_block(
         with_rain,
         serving,
         sets,
-        tree_stress: None,
+        trees_so_far,
     })
 }
 
@@ -190,6 +191,17 @@ fn standing(share: &Estimate, allowed: f64, days_left: Option<&Estimate>, excess
     } else {
         Standing::Enough
     }
+}
+
+/// Each tree's ledger up to yesterday, where logged sets gave the trees different depths.
+fn trees_so_far(of: &FarmBlock<'_>, variants: &Variants<'_>, ahead: &Ahead, log: &Log, control: &Control) -> Result<Option<TreesSoFar>> {
+    let Some(map) = of.map.filter(|_| !log.uneven.is_empty() && ahead.today > 0) else { return Ok(None) };
+    let days = (ahead.today + 1).min(ahead.daily.len());
+    let daily = ahead.daily.between(ahead.daily.first(), ahead.daily.date(days - 1))?;
+    let crop = variants.surfaces.tree.first_days(days)?;
+    let column = Column { waterings: log.even.clone(), ..likely_column(of, &daily, &crop, log) };
+    let ledgers = trees(&column, &log.uneven, ahead.daily.date(ahead.today - 1), control)?;
+    Ok(Some(TreesSoFar { ledgers, places: map.trees.clone() }))
 }
 
 /// Sums of the likely column over the days that are over.

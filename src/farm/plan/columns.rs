@@ -11,7 +11,7 @@ use crate::farm::{self, Farm, FarmBlock};
 use crate::soil::runoff::{Condition, Cover, HydrologicGroup, curve_number};
 use crate::soil::{Layer, Measured, Profile, Soil};
 use crate::stand::{CropDays, ROOT_DEPTH_SHARES, Surfaces};
-use crate::water::{Column, Reading, Seen, Watering};
+use crate::water::{Column, Reading, Seen, UnevenWatering, Watering};
 use crate::weather::{Daily, Weather};
 
 /// A feel or probe sample stands for so much soil above and below its depth, m (our judgment).
@@ -38,7 +38,12 @@ pub(super) fn own_weather(
 
 /// The block's log as the ledger takes it.
 pub(super) struct Log {
+    /// All of them; those by sets with the mean over the trees.
     pub waterings: Vec<Watering>,
+    /// Those that gave all trees the same.
+    pub even: Vec<Watering>,
+    /// Those by sets, with each tree's depth.
+    pub uneven: Vec<UnevenWatering>,
     pub readings: Vec<Reading>,
     /// Entries that do not count, in words.
     pub notes: Vec<String>,
@@ -49,15 +54,19 @@ impl Log {
     pub fn of(farm_block: &FarmBlock<'_>, first: Date, today: Date, efficiency: f64, delivery: &Delivery) -> Result<Self> {
         let block = farm_block.block;
         let counts = |date: Date| date >= first && date <= today;
-        let mut waterings = Vec::new();
+        let (mut waterings, mut even, mut uneven) = (Vec::new(), Vec::new(), Vec::new());
         for watered in block.watered.iter().filter(|w| counts(w.date)) {
             // what ran by the clock fell at the sprinkler's rate; a depth was put in somehow
             let by_time = watered.time_min.map(|_| delivery.landing_mm_h());
-            waterings.push(match watered.gross_mm(farm_block.rate_mm_h)? {
-                Some(gross_mm) => Watering { date: watered.date, depth_mm: gross_mm * efficiency, rate_mm_h: by_time },
+            if let Some(gross_mm) = watered.gross_mm(farm_block.rate_mm_h)? {
+                even.push(Watering { date: watered.date, depth_mm: gross_mm * efficiency, rate_mm_h: by_time });
+                waterings.extend(even.last());
+            } else {
                 // at the trees only the spray loss is taken off; their own depths feed their own ledgers
-                None => Watering { date: watered.date, depth_mm: farm_block.by_sets(watered)?.mean_mm(), rate_mm_h: None },
-            });
+                let landed = farm_block.by_sets(watered)?;
+                waterings.push(Watering { date: watered.date, depth_mm: landed.mean_mm(), rate_mm_h: None });
+                uneven.push(UnevenWatering { date: watered.date, depths_mm: landed.tree_mm });
+            }
         }
         waterings.sort_by_key(|w| w.date);
         let mut readings: Vec<Reading> = block.reading.iter().filter(|r| counts(r.date)).map(reading).collect();
@@ -67,7 +76,7 @@ impl Log {
             1 => vec![format!("1 entry of the log before {first} or after {today} does not count")],
             n => vec![format!("{n} entries of the log before {first} or after {today} do not count")],
         };
-        Ok(Self { waterings, readings, notes })
+        Ok(Self { waterings, even, uneven, readings, notes })
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::coming::{Coming, Serving};
 use super::feeding::{FeedingList, FeedingPlan};
-use super::sets::{SetsPlan, TreeStress};
+use super::sets::{SetsPlan, TreesSoFar};
 use super::week::WeekPlan;
 use crate::assumption::Assumed;
 use crate::date::Date;
@@ -174,7 +174,7 @@ pub struct BlockPlan {
     pub sets: Option<SetsPlan>,
     /// Which trees lacked water, where logged sets gave them different depths.
     #[serde(default)]
-    pub tree_stress: Option<TreeStress>,
+    pub trees_so_far: Option<TreesSoFar>,
 }
 
 /// Numbers of the day before the plan's, from which an answer can be recomputed.

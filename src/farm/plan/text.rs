@@ -249,8 +249,8 @@ impl BlockPlan {
             let days = if air.stress_days == 1 { "day" } else { "days" };
             line("Stress", format!("{} {days} with less water than the trees wanted so far", air.stress_days));
         }
-        if let Some(stress) = &self.tree_stress {
-            line("Tree by tree", stress.words());
+        if let Some(trees) = &self.trees_so_far {
+            line("Tree by tree", trees.words(units));
         }
         for reading in &self.readings {
             line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string());

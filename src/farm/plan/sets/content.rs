@@ -2,11 +2,12 @@
 
 use super::super::Estimate;
 use crate::assumption::Assumed;
-use crate::date::Date;
+use crate::farm::TreePlace;
 use crate::placement::Why;
 use crate::placement::by_hand::BucketList;
 use crate::soil::intake::PulsePlan;
 use crate::sprinkler::{Overlapped, Uniformity};
+use crate::water::TreeStress;
 use serde::{Deserialize, Serialize};
 
 /// Where the sprinkler stands in a block, how long, and what comes of it.
@@ -165,29 +166,17 @@ pub struct Fuel {
     pub total: f64,
     /// "L" or "kWh".
     pub unit: String,
+    /// What that costs, if the farm has a price, in the farm's currency.
+    #[serde(default)]
+    pub cost: Option<f64>,
 }
 
-/// Which trees lacked water, day by day, where trees got different depths.
+/// The trees of a block so far, each by its own depth: where logged sets gave them different ones.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct TreeStress {
-    /// Trees of the block.
-    pub trees: usize,
-    /// Days on which at least one tree had less water than it wanted.
-    pub days: Vec<StressDay>,
-    /// Days of stress of each tree, in the order of the block's map.
-    pub days_of_tree: Vec<u32>,
-    /// Depletion this morning of each tree, mm.
-    pub depletion_mm: Vec<f64>,
-}
-
-/// A day of stress.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct StressDay {
-    /// The day.
-    #[cfg_attr(feature = "schema", schemars(with = "String"))]
-    pub date: Date,
-    /// Indices of the stressed trees in the block's map.
-    pub trees: Vec<u32>,
+pub struct TreesSoFar {
+    /// Their ledgers up to yesterday.
+    pub ledgers: TreeStress,
+    /// Row, number and place of each, in the same order.
+    pub places: Vec<TreePlace>,
 }

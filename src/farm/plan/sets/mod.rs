@@ -6,7 +6,7 @@ mod out;
 mod pulses;
 mod text;
 
-pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, StressDay, TreeStress};
+pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesSoFar};
 
 use super::Estimate;
 use crate::control::Control;
@@ -118,7 +118,11 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         target_mm: asked.target_mm,
         hold_mm: asked.hold_mm,
         trees: map.trees.len(),
-        depth: placement.depth_range_mm().map_or_else(DepthSpread::default, |[tenth_mm, median_mm, largest_mm]| DepthSpread { tenth_mm, median_mm, largest_mm }),
+        depth: placement.depth_range_mm().map_or_else(DepthSpread::default, |[tenth_mm, median_mm, largest_mm]| DepthSpread {
+            tenth_mm,
+            median_mm,
+            largest_mm,
+        }),
         over_trees: placement.over_trees,
         rates: if sets.is_empty() { None } else { Some(overlapped(&head.sprinkler, ground_m2)?) },
         day: day(asked.farm, &sets),
@@ -206,9 +210,13 @@ fn day(farm: &Farm, sets: &[PlannedSet]) -> Day {
     }
 }
 
+/// What was seen at the pump goes before what its engine usually burns.
 fn fuel(farm: &Farm, head: &Head, pump_min: f64) -> Option<Fuel> {
     let engine = farm.input().pump.as_ref()?.engine?;
-    let per_hour = head.duty.as_ref()?.fuel_per_hour?;
+    let prices = farm.input().prices.as_ref();
+    let per_hour = prices.and_then(|p| p.fuel_use_h).or(head.duty.as_ref().and_then(|d| d.fuel_per_hour))?;
     let unit = if engine == Engine::Electric { "kWh" } else { "L" };
-    Some(Fuel { engine: engine.name().into(), per_hour, total: per_hour * pump_min / 60.0, unit: unit.into() })
+    let total = per_hour * pump_min / 60.0;
+    let cost = prices.and_then(|p| p.fuel_price()).map(|price| price * total);
+    Some(Fuel { engine: engine.name().into(), per_hour, total, unit: unit.into(), cost })
 }

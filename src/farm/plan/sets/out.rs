@@ -35,6 +35,29 @@ impl Plan {
         lines.join("\n") + "\n"
     }
 
+    /// Every tree that has a ledger of its own as CSV (RFC 4180): water given, days of stress and depletion so far, in SI;
+    /// only the heading where no sets were logged.
+    pub fn trees_csv(&self) -> String {
+        let mut lines = vec!["block,index,row,tree,x_m,y_m,from,to,given_mm,stress_days,depletion_mm".to_string()];
+        for (block, trees) in self.blocks.iter().filter_map(|b| Some((b, b.trees_so_far.as_ref()?))) {
+            let ledgers = &trees.ledgers;
+            let each = trees.places.iter().zip(&ledgers.given_mm).zip(&ledgers.days_of_tree).zip(&ledgers.depletion_mm);
+            for (index, (((at, given_mm), days), depletion_mm)) in each.enumerate() {
+                lines.push(format!(
+                    "{},{index},{},{},{},{},{},{},{given_mm},{days},{depletion_mm}",
+                    quoted(&block.name),
+                    at.row,
+                    at.tree,
+                    at.x_m,
+                    at.y_m,
+                    ledgers.from,
+                    ledgers.to,
+                ));
+            }
+        }
+        lines.join("\n") + "\n"
+    }
+
     /// Sets and short trees as GeoJSON (RFC 7946), longitude and latitude.
     ///
     /// # Errors

@@ -1,13 +1,16 @@
 //! The sets of a block in words.
 
 use super::super::page::{Part, Table};
-use super::{HeadHere, PlannedSet, SetsPlan, TreeStress};
+use super::{HeadHere, PlannedSet, SetsPlan, TreesSoFar};
+use crate::farm::TreePlace;
 use crate::placement::Why;
 use crate::soil::intake::PulsePlan;
 use crate::units::{System, show};
 
 /// Days of stress that are told one by one.
 const DAYS_TOLD: usize = 4;
+/// Trees that are named.
+const TREES_TOLD: usize = 3;
 
 impl SetsPlan {
     pub(in crate::farm::plan) fn part(&self, block: &str, units: System) -> Part {
@@ -29,7 +32,8 @@ impl SetsPlan {
             if let Some(fuel) = &self.fuel {
                 let amount =
                     |v: f64| if fuel.unit == "L" { show::volume(v, units) } else { format!("{} {}", show::number(v, 1), fuel.unit) };
-                part.line("Fuel", format!("{} an hour, {} in all ({})", amount(fuel.per_hour), amount(fuel.total), fuel.engine));
+                let cost = fuel.cost.map_or(String::new(), |c| format!(", {} in money", show::number(c, 2)));
+                part.line("Fuel", format!("{} an hour, {} in all ({}){cost}", amount(fuel.per_hour), amount(fuel.total), fuel.engine));
             }
         }
         if !self.short.is_empty() {
@@ -152,19 +156,28 @@ fn on_and_off(plan: &PulsePlan) -> String {
     format!(" in pulses, min on/soaking: {}{lost}", each.join(", "))
 }
 
-impl TreeStress {
-    /// How many trees lacked water, and when.
-    pub(in crate::farm::plan) fn words(&self) -> String {
-        let ever = self.days_of_tree.iter().filter(|d| **d > 0).count();
+impl TreesSoFar {
+    /// How many trees lacked water, when, and which of them for longest.
+    pub(in crate::farm::plan) fn words(&self, units: System) -> String {
+        let ledgers = &self.ledgers;
+        let ever = ledgers.days_of_tree.iter().filter(|d| **d > 0).count();
+        let given = &ledgers.given_mm;
+        let (low, high) = given.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), g| (a.min(*g), b.max(*g)));
+        let got = format!("watered with {} to {} so far", show::depth(low, units), show::depth(high, units));
         if ever == 0 {
-            return format!("none of {} trees so far, each by its own depth", self.trees);
+            return format!("none of {} trees was short of water so far; {got}", ledgers.trees);
         }
-        let last = self.days.iter().rev().take(DAYS_TOLD).map(|d| format!("{} on {}", d.trees.len(), d.date));
+        let last = ledgers.days.iter().rev().take(DAYS_TOLD).map(|d| format!("{} on {}", d.trees.len(), d.date));
+        let most = ledgers.days_of_tree.iter().copied().max().unwrap_or(0);
+        let worst: Vec<&TreePlace> =
+            self.places.iter().zip(&ledgers.days_of_tree).filter(|(_, days)| **days == most).map(|(place, _)| place).collect();
+        let more = if worst.len() > TREES_TOLD { format!(" and {} more", worst.len() - TREES_TOLD) } else { String::new() };
         format!(
-            "{ever} of {} trees on {} days so far, each by its own depth; lately {}",
-            self.trees,
-            self.days.len(),
-            last.collect::<Vec<_>>().join(", ")
+            "{ever} of {} trees were short of water on {} days so far, lately {}; for longest ({most} days) {}{more}; {got}",
+            ledgers.trees,
+            ledgers.days.len(),
+            last.collect::<Vec<_>>().join(", "),
+            worst.iter().take(TREES_TOLD).map(|t| t.words()).collect::<Vec<_>>().join("; "),
         )
     }
 }

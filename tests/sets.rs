@@ -1,0 +1,192 @@
+//! Sets in the plan: positions and minutes, each tree's own depth and ledger, the bucket list, and the week that is made of them.
+#![allow(clippy::unwrap_used)] // helpers stand outside of the test functions
+
+use dibble::farm::{Farm, Plan, PlanOptions, Section, plan};
+use dibble::placement::Why;
+
+const FARM: &str = r#"
+name = "Test"
+[site]
+latitude_deg = 45.5
+longitude_deg = -86
+elevation_m = 290
+[sprinkler]
+nozzle = "0.60 in"
+radius = "112 ft"
+spray_climate = "humid"
+move_time = "25 min"
+[pump]
+rated_flow = "80 gpm"
+rated_head = "224 ft"
+power = "8.4 hp"
+engine = "gasoline"
+suction_lift = "8 ft"
+[prices]
+fuel_per_gal = 4
+[labor]
+wage_h = 18
+[[hose]]
+length = "500 ft"
+bore = "2 in"
+rating = "150 psi"
+[[hydrant]]
+name = "pond"
+at = "-20 80 ft"
+reach = "REACH ft"
+[tank]
+volume = "300 gal"
+fill = "20 gpm"
+hand = "5 gpm"
+people = 2
+[soil.loam]
+texture = "loam"
+[[block]]
+name = "One"
+species = "Fraser fir"
+planted = 2025
+row_spacing = "6 ft"
+tree_spacing = "6 ft"
+soil = "loam"
+WATERED
+[block.field]
+outline = "0 0, 200 0, 200 150, 0 150 ft"
+rise = "10 ft"
+row_direction_deg = 90
+headland = "6 ft"
+"#;
+
+const BY_SETS: &str = r#"watered = [
+  { date = 2026-06-14, depth = "1 in" },
+  { date = 2026-06-26, set = [{ at = "50 75 ft", time = "90 min" }] },
+  { date = 2026-07-06, set = [{ at = "50 75 ft", time = "90 min" }] },
+]"#;
+
+fn planned(reach_ft: u32, watered: &str) -> (Farm, Plan) {
+    let farm = Farm::parse(&FARM.replace("REACH", &reach_ft.to_string()).replace("WATERED", watered), "farm.toml").unwrap();
+    let options = PlanOptions { with: vec![Section::Sets], ..PlanOptions::default() };
+    let made = plan(&farm, &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options).unwrap();
+    (farm, made)
+}
+
+fn lines(plan: &Plan, key: &str) -> String {
+    let page = plan.page();
+    let part = page.parts.iter().find(|p| p.key == key).unwrap();
+    part.lines.iter().map(|l| format!("{}: {}\n", l.label, l.text)).collect()
+}
+
+#[test]
+fn sets_are_numbered_placed_timed_and_water_every_tree_in_reach() {
+    let (farm, made) = planned(500, "");
+    let block = &made.blocks[0];
+    let sets = block.sets.as_ref().unwrap();
+    assert!(!sets.sets.is_empty() && sets.problem.is_none() && sets.short.is_empty(), "{:?}", sets.problem);
+    for (set, number) in sets.sets.iter().zip(1..) {
+        assert_eq!(set.number, number);
+        assert!(set.row >= 1 && set.tree >= 1 && set.minutes > 1.0 && set.hose_m <= 152.4 + 1e-6, "{set:?}");
+        let [longitude, latitude] = set.degrees.unwrap();
+        // a hundredth of a degree is about a kilometer
+        assert!((longitude + 86.0).abs() < 0.01 && (latitude - 45.5).abs() < 0.01);
+    }
+    // every tree gets its depth, and the quantiles are in order
+    assert!((sets.target_mm - block.net_mm).abs() < 1e-9 && sets.tree_mm.len() == sets.trees);
+    assert!(sets.tree_mm.iter().all(|d| *d >= sets.target_mm - 1e-6));
+    let depth = sets.depth;
+    assert!(depth.tenth_mm <= depth.median_mm && depth.median_mm <= depth.largest_mm);
+    let tenth = sets.tree_mm.iter().filter(|d| **d <= depth.tenth_mm).count() as f64 / sets.trees as f64;
+    assert!((tenth - 0.1).abs() < 0.01 && sets.tree_mm.iter().all(|d| *d <= depth.largest_mm));
+    // no plan with these places is cheaper than the bound
+    assert!(sets.bound_min.unwrap() <= sets.cost_min + 1e-6);
+    // pump and hose: flow, pressure and fuel of the engine over the minutes of all sets
+    let head = sets.head.as_ref().unwrap();
+    let minutes: f64 = sets.sets.iter().map(|s| s.minutes).sum();
+    assert!((sets.pumped_l - head.flow_l_min * minutes).abs() < 1e-6 * sets.pumped_l);
+    assert!(head.pressure_kpa.unwrap() > 200.0 && head.hose_loss_m.unwrap() > 5.0);
+    let fuel = sets.fuel.as_ref().unwrap();
+    assert!((fuel.total - fuel.per_hour * minutes / 60.0).abs() < 1e-9 && fuel.unit == "L");
+    assert!((fuel.cost.unwrap() - 4.0 * fuel.total / dibble::units::L_PER_GAL).abs() < 1e-9);
+    let told = lines(&made, "sets");
+    for label in ["Sprinkler", "Trees get", "Rate", "Day", "Fuel"] {
+        assert!(told.contains(&format!("{label}: ")), "{told}");
+    }
+    // as files
+    assert_eq!(made.sets_csv().lines().count(), 1 + sets.sets.len());
+    let features: serde_json::Value = serde_json::from_str(&made.sets_geojson(&farm).unwrap()).unwrap();
+    assert_eq!(features["features"].as_array().unwrap().len(), sets.sets.len());
+    assert_eq!(made, planned(500, "").1);
+}
+
+#[test]
+fn the_weeks_timetable_is_made_of_the_placed_sets() {
+    let (_, made) = planned(500, "");
+    let sets = made.blocks[0].sets.as_ref().unwrap();
+    let week = made.week.as_ref().unwrap();
+    assert_eq!((week.works[0].positions, week.works[0].source.as_str()), (sets.sets.len(), "as its sets were placed"));
+    let schedule = week.schedule.as_ref().unwrap();
+    let mut served: Vec<&str> = schedule.timetable.iter().map(|s| s.set.as_str()).collect();
+    served.sort_unstable();
+    served.dedup();
+    let numbers: Vec<String> = (1..=sets.sets.len()).map(|n| n.to_string()).collect();
+    assert_eq!(served, numbers.iter().map(String::as_str).collect::<Vec<_>>());
+    // served today, each set runs for its own minutes, rounded up once or in either of two windows
+    let first = &schedule.timetable[0];
+    assert_eq!(first.begin.date(), made.date);
+    let set = sets.sets.iter().find(|s| s.number.to_string() == first.set).unwrap();
+    let run: f64 = schedule.timetable.iter().filter(|s| s.set == first.set).map(|s| s.run_min).sum();
+    assert!(run >= set.minutes && run < set.minutes + 2.0, "{run} {}", set.minutes);
+}
+
+#[test]
+fn trees_beyond_the_hose_go_on_the_bucket_list() {
+    let (_, made) = planned(60, "");
+    let sets = made.blocks[0].sets.as_ref().unwrap();
+    assert!(!sets.sets.is_empty() && !sets.short.is_empty());
+    assert!(sets.sets.iter().all(|s| s.hose_m <= 60.0 * 0.3048 + 1e-6));
+    let bucket = sets.bucket.as_ref().unwrap();
+    let asked = sets.short.iter().filter(|s| s.missing_mm > 0.1 * sets.target_mm).count();
+    assert_eq!(bucket.loads.iter().map(|l| l.stops.len()).sum::<usize>(), asked);
+    assert!(lines(&made, "sets").contains("By hand: "));
+}
+
+#[test]
+fn a_hydrant_that_reaches_nothing_says_how_far_short_it_is() {
+    let (_, made) = planned(10, "");
+    let sets = made.blocks[0].sets.as_ref().unwrap();
+    let problem = sets.problem.as_ref().unwrap();
+    assert!(problem.contains("hydrant \"pond\"") && problem.contains(" m short"), "{problem}");
+    assert!(sets.sets.is_empty() && sets.short.len() == sets.trees && sets.short.iter().all(|s| s.why == Why::OutOfReach));
+}
+
+#[test]
+fn logged_sets_give_each_tree_a_ledger_of_its_own() {
+    let (_, made) = planned(500, BY_SETS);
+    let block = &made.blocks[0];
+    let trees = block.trees_so_far.as_ref().unwrap();
+    let ledgers = &trees.ledgers;
+    let count = ledgers.trees;
+    assert_eq!((trees.places.len(), ledgers.given_mm.len(), ledgers.days_of_tree.len()), (count, count, count));
+    // the sum over the trees is the block's: the mean of the logged sets and the even watering
+    let mean = ledgers.given_mm.iter().sum::<f64>() / count as f64;
+    assert!((mean - block.so_far.irrigation_mm).abs() < 1e-9 * mean, "{mean} {}", block.so_far.irrigation_mm);
+    // one set 50 ft from the west edge: its trees got most, those of the east edge next to nothing
+    let at = |x_m: f64, y_m: f64| {
+        let far = |k: &usize| (trees.places[*k].x_m - x_m).hypot(trees.places[*k].y_m - y_m);
+        (0..count).min_by(|a, b| far(a).total_cmp(&far(b))).unwrap()
+    };
+    let (near, far) = (at(15.0, 23.0), at(61.0, 0.0));
+    assert!(ledgers.given_mm[near] > 2.0 * ledgers.given_mm[far]);
+    assert!(ledgers.days_of_tree[far] > ledgers.days_of_tree[near] && ledgers.depletion_mm[far] > ledgers.depletion_mm[near]);
+    // days and trees tell the same story twice
+    let by_day: usize = ledgers.days.iter().map(|d| d.trees.len()).sum();
+    assert_eq!(by_day, ledgers.days_of_tree.iter().sum::<u32>() as usize);
+    assert!(ledgers.days.iter().all(|d| d.date >= ledgers.from && d.date <= ledgers.to && d.trees.is_sorted()));
+    assert_eq!(ledgers.to.to_string(), "2026-07-13");
+    assert!(lines(&made, "block").contains("Tree by tree: "));
+    assert_eq!(made.trees_csv().lines().count(), 1 + count);
+    assert!(planned(500, "").1.blocks[0].trees_so_far.is_none());
+}
+
+#[test]
+fn a_plan_with_sets_travels_as_json() {
+    let (_, made) = planned(500, BY_SETS);
+    assert_eq!(Plan::from_json(&made.to_json().unwrap()).unwrap(), made);
+}
