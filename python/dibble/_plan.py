@@ -20,6 +20,9 @@ EPILOG = """examples:
   python -m dibble plan --rain 0.4in --watered 2h            what if it rains and is watered today
   python -m dibble plan --explain "South slope"              how a block's numbers came about
 
+files of --out: sheet.html, plan.txt, plan.csv, plan.json; sets.csv and, with the site's longitude, sets.geojson where the
+sprinkler has a place; bucket.csv where trees are out of its reach; trees.csv where sets were logged
+
 exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use of the command
 """
 
@@ -43,7 +46,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "--on", type=stated, metavar="DATE", help="the morning to plan for; the first forecast day, or the day after the weather"
     )
     one.add_argument("--from", type=stated, metavar="DATE", dest="first", help="first day of the reckoning; the first of the weather")
-    one.add_argument("--sets", action="store_true", help="also where to set the sprinkler and who gets a bucket; takes some seconds")
+    one.add_argument(
+        "--sets",
+        action=argparse.BooleanOptionalAction,
+        default=True,
+        help="where to set the sprinkler and who gets a bucket, in blocks with an outline; --no-sets saves some seconds",
+    )
     one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
     one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
     one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")
@@ -54,7 +62,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     one.add_argument("--explain", type=stated, metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
     one.add_argument("--json", type=stated, metavar="FILE", help="also write the whole plan as JSON")
     one.add_argument("--csv", type=stated, metavar="FILE", help="also write the blocks as CSV")
-    one.add_argument("--out", type=stated, metavar="DIR", help="also write sheet.html, plan.txt, plan.csv and plan.json into this folder")
+    one.add_argument("--out", type=stated, metavar="DIR", help="also write sheet, plan, sets, buckets and trees into this folder")
     one.set_defaults(check=check, run=run)
 
 
@@ -72,9 +80,10 @@ def run(given: argparse.Namespace) -> str:
     """Write the files that are asked for; return the page to print."""
     if given.out is not None:
         _sheet.require()
-    done = made(given)
+    farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
+    done = made(given, farm)
     page = str(done) if given.explain is None else f"{done.explain(given.explain)}\n"
-    _files.write(_texts(given, done))
+    _files.write(_texts(given, farm, done))
     return page
 
 
@@ -84,9 +93,8 @@ def counted(done: int, total: int) -> None:
     sys.stderr.flush()
 
 
-def made(given: argparse.Namespace) -> Plan:
+def made(given: argparse.Namespace, farm: Farm) -> Plan:
     """Return the plan that the arguments ask for."""
-    farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
     if given.weather is not None:
         weather = Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
     else:
@@ -107,7 +115,7 @@ def made(given: argparse.Namespace) -> Plan:
     )
 
 
-def _texts(given: argparse.Namespace, done: Plan) -> list[tuple[Path, str]]:
+def _texts(given: argparse.Namespace, farm: Farm, done: Plan) -> list[tuple[Path, str]]:
     """Return what is to be written, by its path."""
     wanted = [(Path(given.json), done.to_json() + "\n")] if given.json is not None else []
     if given.csv is not None:
@@ -115,10 +123,19 @@ def _texts(given: argparse.Namespace, done: Plan) -> list[tuple[Path, str]]:
     if given.out is not None:
         folder = _files.folder(given.out)
         texts = {"sheet.html": done.sheet(), "plan.txt": str(done), "plan.csv": done.to_csv(), "plan.json": done.to_json() + "\n"}
-        wanted += [(folder / name, text) for name, text in texts.items()]
+        wanted += [(folder / name, text) for name, text in (texts | _where(farm, done)).items()]
     places = [path.resolve() for path, _ in wanted]
     for path, place in zip((path for path, _ in wanted), places, strict=True):
         if places.count(place) > 1:
             message = f"{path} is asked for twice by --json, --csv and --out. Give each its own file."
             raise InconsistentError(message, name=str(path))
     return wanted
+
+
+def _where(farm: Farm, done: Plan) -> dict[str, str]:
+    """Return the files about places that have something to say."""
+    texts = {"sets.csv": done.sets_csv(), "trees.csv": done.trees_csv(), "bucket.csv": done.bucket_csv()}
+    texts = {name: text for name, text in texts.items() if text.count("\n") > 1}
+    if farm.site.longitude_deg is not None and texts.keys() & {"sets.csv", "bucket.csv"}:
+        texts["sets.geojson"] = done.sets_geojson(farm) + "\n"
+    return texts

@@ -14,7 +14,7 @@ const CROWDED: f64 = 1.05;
 /// Least distance of places where none is given, m (15 ft, common practice for shifting a hose).
 const USUAL_STEP_M: f64 = 4.5;
 /// Places that are made where no distance is given.
-const USUAL_PLACES: f64 = 100.0;
+const USUAL_PLACES: f64 = 64.0;
 /// The outermost places stand so far inside of the edge, m: beside the last tree, not in the neighbor's ditch.
 const EDGE_M: f64 = 0.5;
 /// More places than this to choose from take too long: as many as `placement` takes.
@@ -102,7 +102,7 @@ pub struct Field {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub places: Option<Places>,
     /// Largest distance of neighboring places, m (across the rows: to the next alley); if not given 4.5, or what leaves
-    /// about 100 places.
+    /// about 64 places.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place_step_m: Option<f64>,
 }

@@ -182,6 +182,16 @@ impl PyBlockPlan {
     fn feeding<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "feeding", &self.0.feeding)
     }
+    /// Where to set the sprinkler and what each tree gets, as a dict; None in a plan without sets.
+    #[getter]
+    fn sets<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "sets", &self.0.sets)
+    }
+    /// Each tree's own ledger up to yesterday and where it stands, as a dict; None where no sets were logged.
+    #[getter]
+    fn trees_so_far<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "trees_so_far", &self.0.trees_so_far)
+    }
     /// The block's plan as a dict.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "block plan", &json!(self.0))

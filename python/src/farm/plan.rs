@@ -97,6 +97,11 @@ impl PyPlan {
     fn feeding<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "feeding", &self.0.feeding)
     }
+    /// The week, as a dict: start by, timetable, remedies, supply, cost, heat, advice.
+    #[getter]
+    fn week<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "week", &self.0.week)
+    }
     /// The field sheet: one printable page of HTML that stands alone. Needs jinja2 and matplotlib (`pip install dibble[report]`).
     fn sheet<'py>(slf: &Bound<'py, Self>) -> PyResult<Any<'py>> {
         slf.py().import("dibble._sheet")?.call_method1("html", (slf,))
@@ -118,6 +123,24 @@ impl PyPlan {
     /// The blocks as CSV (RFC 4180), one row for each, in SI.
     fn to_csv(&self) -> String {
         self.0.to_csv()
+    }
+    /// Every set as CSV (RFC 4180), in walking order, in SI; only the heading in a plan without sets.
+    fn sets_csv(&self) -> String {
+        self.0.sets_csv()
+    }
+    /// Sets and short trees as GeoJSON (RFC 7946). Needs the farm's longitude, else MissingError.
+    fn sets_geojson(&self, py: Python<'_>, farm: &Bound<'_, PyFarm>) -> PyResult<String> {
+        let farm = Arc::clone(&farm.get().0);
+        compute(py, "Plan.sets_geojson", || self.0.sets_geojson(&farm))
+    }
+    /// Every stop of the bucket lists as CSV (RFC 4180), in SI; empty where nobody needs a bucket.
+    fn bucket_csv(&self) -> String {
+        self.0.bucket_csv()
+    }
+    /// Every tree with a ledger of its own as CSV (RFC 4180): water given, days of stress, depletion; only the heading where
+    /// no sets were logged.
+    fn trees_csv(&self) -> String {
+        self.0.trees_csv()
     }
     /// The plan as JSON, every number exactly.
     fn to_json(&self, py: Python<'_>) -> PyResult<String> {

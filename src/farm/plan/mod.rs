@@ -28,7 +28,7 @@ pub use page::{Line, Page, Part, Table};
 pub use sets::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesSoFar};
 pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
-use super::{Farm, Logged};
+use super::{Farm, FarmBlock, Logged};
 use crate::assumption::Assumption;
 use crate::bounds;
 use crate::control::Control;
@@ -43,6 +43,7 @@ use crate::words::words;
 use ahead::{HORIZON_DAYS, carry};
 use delivery::Delivery;
 use feeding::Feeder;
+use std::sync::{Mutex, PoisonError};
 
 words! {
     /// A section of the plan that takes long and is made only when asked for.
@@ -74,6 +75,8 @@ pub struct PlanOptions {
     pub log: Option<Log>,
     /// Sections that take long and are wanted all the same.
     pub with: Vec<Section>,
+    /// Threads over which the blocks are spread; `None` takes the pool's own number. The plan does not depend on it.
+    pub n_threads: Option<usize>,
     /// Stops the call and hears of its progress, block by block.
     pub control: Control,
 }
@@ -105,16 +108,23 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     let sprinkler = Delivery::of(farm);
     let farm_blocks = farm.blocks();
     let all = farm_blocks.len() as u64;
-    let mut blocks = Vec::new();
+    let at = |block: &FarmBlock<'_>, e: Error| if e.place().is_some() { e } else { e.at(format!("block \"{}\"", block.block.name)) };
+    options.control.step("the plan", 0, all)?;
+    let done = Mutex::new(0_u64);
+    let planned = crate::pool::map(&farm_blocks, options.n_threads, |block| -> Result<BlockPlan> {
+        let planned = block::plan_block(block, weather, &station, today, options, &sprinkler, farm).map_err(|e| at(block, e))?;
+        // told under the lock, so that the count only rises
+        let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
+        *done += 1;
+        options.control.step("the plan", *done, all)?;
+        Ok(planned)
+    })?;
     let mut feeder = Feeder::of(farm, today)?;
-    for (block, done) in farm_blocks.into_iter().zip(0..) {
-        options.control.step("the plan", done, all)?;
-        let at = |e: Error| if e.place().is_some() { e } else { e.at(format!("block \"{}\"", block.block.name)) };
-        let mut planned = block::plan_block(&block, weather, &station, today, options, &sprinkler, farm).map_err(at)?;
-        planned.feeding = feeder.as_mut().map(|f| f.feed(&block)).transpose().map_err(at)?.flatten();
-        blocks.push(planned);
+    let mut blocks = Vec::new();
+    for (block, planned) in farm_blocks.iter().zip(planned) {
+        let feeding = feeder.as_mut().map(|f| f.feed(block)).transpose().map_err(|e| at(block, e))?.flatten();
+        blocks.push(BlockPlan { feeding, ..planned? });
     }
-    options.control.step("the plan", all, all)?;
     let mut assumptions = station.daily.between(station.daily.first(), station.daily.date(station.given - 1))?.assumptions();
     assumptions.extend(sprinkler.assumptions.clone());
     if station.given < station.daily.len() {

@@ -42,7 +42,7 @@ impl Plan {
     /// The plan in words, part by part: what [`fmt::Display`] prints and the field sheet shows.
     pub fn page(&self) -> Page {
         let mut parts = vec![self.headlines()];
-        parts.extend(self.week.iter().map(|week| week.first(self.units)));
+        parts.extend(self.week.iter().map(|week| week.first(&self.blocks, self.units)));
         for block in &self.blocks {
             parts.push(block.part(self));
             parts.extend(block.sets.as_ref().map(|sets| sets.part(&block.name, self.units)));
@@ -146,11 +146,16 @@ fn headline(block: &BlockPlan, units: System) -> String {
         _ => String::new(),
     };
     let doubt = if block.standing == Standing::Due && block.depletion.low < block.allowed_depletion {
-        "; it may still wait: dig a hole first"
+        "; dig a hole first: a moist one says wait"
     } else {
         ""
     };
-    format!("{days}give {} net, run {}{pulses}{doubt}", show::depth(block.net_mm, units), span_minutes(low, high))
+    let run = match block.sets.as_ref().map(|s| (s.sets.len(), s.day.pump_min)) {
+        Some((n, minutes)) if n > 0 => format!("{n} {}, {} of water", if n == 1 { "set" } else { "sets" }, show::minutes(minutes)),
+        Some(_) => "by hand: no set reaches it".into(),
+        None => format!("run {}{pulses}", span_minutes(low, high)),
+    };
+    format!("{days}give {} net, {run}{doubt}", show::depth(block.net_mm, units))
 }
 
 fn days(value: f64) -> String {
@@ -225,10 +230,9 @@ impl BlockPlan {
                 volume = format!("{volume}; {all} for all of the block's {}, between the trees too", show::area(area, units));
             }
             line("Water", volume);
-            line(
-                "Run",
-                format!("{} at each position, at {}", span_minutes(self.run_min.0, self.run_min.1), show::rate(plan.rate_mm_h, units)),
-            );
+            let even =
+                format!("{} at each position, at {}", span_minutes(self.run_min.0, self.run_min.1), show::rate(plan.rate_mm_h, units));
+            line("Run", if self.sets.is_some() { format!("as its sets below; if it fell evenly, {even}") } else { even });
             if let Some(intake) = &self.intake {
                 line("Into the soil", intake.words(units));
             }

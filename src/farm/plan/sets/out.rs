@@ -35,6 +35,21 @@ impl Plan {
         lines.join("\n") + "\n"
     }
 
+    /// Every stop of the bucket lists as CSV (RFC 4180), block by block in the order of the walk, in SI.
+    pub fn bucket_csv(&self) -> String {
+        let mut text = String::new();
+        for (name, list) in self.blocks.iter().filter_map(|b| Some((quoted(&b.name), b.sets.as_ref()?.bucket.as_ref()?))) {
+            for (number, line) in list.to_csv().lines().enumerate() {
+                match (number, text.is_empty()) {
+                    (0, true) => text.push_str(&format!("block,{line}\n")),
+                    (0, false) => {}
+                    _ => text.push_str(&format!("{name},{line}\n")),
+                }
+            }
+        }
+        text
+    }
+
     /// Every tree that has a ledger of its own as CSV (RFC 4180): water given, days of stress and depletion so far, in SI;
     /// only the heading where no sets were logged.
     pub fn trees_csv(&self) -> String {

@@ -131,7 +131,7 @@ fn dry_again(blocks: &[BlockPlan], answer: &Schedule) -> Option<String> {
     let again: Vec<String> = again.collect();
     (!again.is_empty()).then(|| {
         let head = "at its limit again before this round is over, likely";
-        format!("{head}: {}; one sprinkler at these hours does not keep up without rain", again.join(", "))
+        format!("{head}: {}; one sprinkler at these hours does not keep up without rain", text::listed(&again))
     })
 }
 

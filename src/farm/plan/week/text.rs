@@ -2,23 +2,24 @@
 
 use super::content::{CostPlan, HeatWatch, SupplyPlan, WeekPlan};
 use crate::farm::plan::page::{Part, Table};
+use crate::farm::plan::{BlockPlan, Standing};
 use crate::schedule::{Moment, PulseWay, Schedule, Stint};
 use crate::units::{System, show};
 use crate::water::supply::{SupplyEnd, Withdrawals};
 
 impl WeekPlan {
     /// The parts that stand in front of the blocks: what to do this week.
-    pub(in crate::farm::plan) fn first(&self, units: System) -> Part {
+    pub(in crate::farm::plan) fn first(&self, blocks: &[BlockPlan], units: System) -> Part {
         let mut part = Part::new("week", "This week");
         match &self.schedule {
-            Some(schedule) => self.answer(schedule, &mut part),
+            Some(schedule) => self.answer(schedule, blocks, &mut part),
             None => part.line("Start by", "nothing has to start: no block reaches its limit this week, even without rain".to_string()),
         }
         if let Some(next) = &self.next {
             part.line("Later", format!("{} next; it may reach its limit {} {}", next.block, next.date.weekday(), next.date));
         }
         if let Some(heat) = &self.heat {
-            part.line("Heat", heat.words(units));
+            part.line("Heat", heat.words(self.schedule.as_ref(), units));
         }
         for advice in &self.advice {
             let words = format!("{} to {}: {} ({})", advice.from, advice.to, advice.words, advice.source);
@@ -55,7 +56,7 @@ impl WeekPlan {
         parts
     }
 
-    fn answer(&self, schedule: &Schedule, part: &mut Part) {
+    fn answer(&self, schedule: &Schedule, blocks: &[BlockPlan], part: &mut Part) {
         let who = schedule.timetable.first().map(|s| format!(", with {}", s.job)).unwrap_or_default();
         let last = schedule.finish.map(|f| format!("; the last set ends {}", f.words())).unwrap_or_default();
         let past = !self.past_limit.is_empty();
@@ -107,11 +108,18 @@ impl WeekPlan {
         };
         part.line("Likely", likely);
         if !self.past_limit.is_empty() {
-            let verb =
-                if self.past_limit.len() == 1 { "is past its limit or may be: it goes" } else { "are past their limit or may be: they go" };
             let done = schedule.jobs.iter().filter(|j| self.past_limit.contains(&j.name)).map(|j| j.finish).max();
             let done = done.map(|d| format!(", done {}", d.words())).unwrap_or_default();
-            part.line("Past limit", format!("{} {verb} first{done}; dig a hole before you trust it", listed(&self.past_limit)));
+            let likely = |name: &String| blocks.iter().any(|b| b.name == *name && b.standing == Standing::Due);
+            let (past, perhaps): (Vec<String>, Vec<String>) = self.past_limit.iter().cloned().partition(likely);
+            let mut told = Vec::new();
+            if !past.is_empty() {
+                told.push(format!("{} by the likely reckoning", listed(&past)));
+            }
+            if !perhaps.is_empty() {
+                told.push(format!("{} only at the dry end of the range: a hole will tell", listed(&perhaps)));
+            }
+            part.line("Past limit", format!("{}; served first{done}", told.join("; ")));
         }
         let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>() / 60.0;
         let moves: usize = schedule.jobs.iter().map(|j| j.moves).sum();
@@ -186,7 +194,7 @@ fn timetable(schedule: &Schedule) -> Table {
         Some(vec![span(first.begin, last.off), first.job.clone(), format!("{}; {each} each{moving}", on.join(", "))])
     };
     Table {
-        caption: String::new(),
+        caption: "Each block gets what it will lack on the day that it is served, so minutes grow while it waits.".into(),
         head: vec!["when".into(), "block".into(), "water on, by position (and pulse)".into()],
         rows: runs.iter().filter_map(row).collect(),
     }
@@ -201,7 +209,7 @@ fn span(from: Moment, to: Moment) -> String {
 }
 
 /// Names in a row; of many the first few, which are the most urgent ones or stand first in the farm.
-fn listed(names: &[String]) -> String {
+pub(super) fn listed(names: &[String]) -> String {
     const NAMED: usize = 8;
     match names.get(..NAMED) {
         Some(first) if names.len() > NAMED + 1 => format!("{} and {} more", first.join(", "), names.len() - NAMED),
@@ -210,15 +218,29 @@ fn listed(names: &[String]) -> String {
 }
 
 impl HeatWatch {
-    fn words(&self, units: System) -> String {
+    /// The hot days, what the root zones will lack on the first, and who is not served before it.
+    fn words(&self, schedule: Option<&Schedule>, units: System) -> String {
         let days: Vec<String> = self.days.iter().map(|d| format!("{} {}", d.date.weekday(), show::temperature(d.tmax_c, units))).collect();
         let blocks: Vec<String> = self.blocks.iter().map(|(name, lacks)| format!("{name} ({})", show::depth(*lacks, units))).collect();
-        let fill = if blocks.is_empty() {
-            "no root zone has room to fill".to_string()
-        } else {
-            format!("have the roots wet by the evening of {} {}: {}", self.pre_wet_by.weekday(), self.pre_wet_by, listed(&blocks))
+        if blocks.is_empty() {
+            return format!("{}; no root zone has room to fill", days.join(", "));
+        }
+        let by = format!("{} {}", self.pre_wet_by.weekday(), self.pre_wet_by);
+        let late = |name: &String| {
+            let job = schedule.and_then(|s| s.jobs.iter().find(|j| j.name == *name));
+            job.is_none_or(|j| j.finish.date() > self.pre_wet_by)
         };
-        format!("{}; {fill}", days.join(", "))
+        let late: Vec<String> = self.blocks.iter().map(|(name, _)| name.clone()).filter(late).collect();
+        let late = if late.is_empty() {
+            String::new()
+        } else {
+            format!("; this timetable does not serve {} by then: a bucket for the weakest, mulch and weeding help", listed(&late))
+        };
+        format!(
+            "{}; wet roots by the evening of {by} help: all that is lacking until full then is {}{late}",
+            days.join(", "),
+            listed(&blocks)
+        )
     }
 }
 
