@@ -2,7 +2,7 @@
 //!
 //! Work is cut by the caller, never by the number of threads, so that results do not depend on it.
 
-use crate::error::Result;
+use crate::error::{Error, Result};
 
 /// `f` of each item, in order. `None` takes one thread for each core; without feature `parallel` all runs here.
 pub(crate) fn map<T: Sync, R: Send>(items: &[T], n_threads: Option<usize>, f: impl Fn(&T) -> R + Sync + Send) -> Result<Vec<R>> {
@@ -40,6 +40,16 @@ pub(crate) fn each_chunk<T: Send>(
     Ok(())
 }
 
+/// A number of threads that a pool may have?
+pub(crate) fn check(threads: usize) -> Result<usize> {
+    /// More threads than this are a slip.
+    const MOST_THREADS: usize = 1024;
+    if (1..=MOST_THREADS).contains(&threads) {
+        return Ok(threads);
+    }
+    Err(Error::inconsistent(format!("n_threads is {threads}"), format!("Give 1 to {MOST_THREADS} threads, or none for one to each core.")))
+}
+
 #[cfg(feature = "parallel")]
 mod threads {
     use crate::error::{Error, Result};
@@ -47,21 +57,13 @@ mod threads {
     use std::collections::HashMap;
     use std::sync::{Arc, Mutex, PoisonError};
 
-    /// More threads than this are a slip.
-    const MOST_THREADS: usize = 1024;
-
     type Pools = HashMap<(u32, usize), Arc<ThreadPool>>;
 
     /// The pool of this process with so many threads; 0 is refused.
     pub fn pool(n_threads: Option<usize>) -> Result<Arc<ThreadPool>> {
         static POOLS: Mutex<Option<Pools>> = Mutex::new(None);
         let threads = n_threads.unwrap_or_else(|| std::thread::available_parallelism().map_or(1, Into::into));
-        if !(1..=MOST_THREADS).contains(&threads) {
-            return Err(Error::inconsistent(
-                format!("n_threads is {threads}"),
-                format!("Give 1 to {MOST_THREADS} threads, or none for one to each core."),
-            ));
-        }
+        super::check(threads)?;
         let mut pools = POOLS.lock().unwrap_or_else(PoisonError::into_inner);
         let pools = pools.get_or_insert_default();
         let key = (std::process::id(), threads);

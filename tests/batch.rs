@@ -274,3 +274,92 @@ fn declared_columns_win_over_guesses() {
     assert!(log.iter().any(|w| w == "\"Phos\" declared as: P, element, ppm, Mehlich-3."), "{log:?}");
     assert!(log.iter().any(|w| w == "The declared column \"Zinc\" is not in this heading."), "{log:?}");
 }
+
+fn refused(text: &str) -> String {
+    let rows = CsvRows::new(text.as_bytes(), "lab.csv", BatchOptions::new("2027-04-01".parse().unwrap()));
+    rows.and_then(|rows| rows.collect::<dibble::Result<Vec<_>>>()).unwrap_err().to_string()
+}
+
+fn undeclared(text: &str) -> Vec<RowResult> {
+    read(text, BatchOptions::new("2027-04-01".parse().unwrap())).0
+}
+
+fn keys(row: &RowResult) -> Vec<&str> {
+    row.reasons.iter().map(|r| r.key.as_str()).collect()
+}
+
+const HEADING: &str = "Sample,Date,Depth (in),pH (water),K (element) ppm Mehlich-3\n";
+
+#[test]
+fn an_open_quotation_mark_is_refused_where_it_opens_and_swallows_no_row() {
+    let rows = "A,2026-10-12,6,5.7,61\n\"B,2026-10-12,6,5.7,61\nC,2026-10-12,6,5.7,61\n";
+    assert_eq!(
+        refused(&format!("{HEADING}{rows}")),
+        "lab.csv, line 3: cannot read soil tests \"B,2026-10-12,6,5.7,61\": a quotation mark opens this cell and the 1 lines below it are \
+         read into it. Close the quotation mark, or delete it; an inch mark inside a cell is written twice."
+    );
+    // closed by the mark of a later row
+    let closed = format!("{HEADING}{rows}\"D\",2026-10-12,6,5.7,61\n");
+    assert!(refused(&closed).starts_with("lab.csv, line 3: "), "{}", refused(&closed));
+    // a remark of two lines is none of this
+    let remark = "Sample,Remark,pH (water),Depth (in),K (element) ppm Mehlich-3\nA,\"dry\nand stony\",5.7,6,61\nB,,5.7,6,61\n";
+    assert_eq!(undeclared(remark).len(), 2);
+}
+
+#[test]
+fn two_columns_of_one_meaning_are_compared_row_by_row() {
+    let text = "Sample,Depth (in),pH (water),P (element) ppm Mehlich-3,Phosphorus (element) ppm Mehlich-3,P2O5 lb/acre Mehlich-3\n\
+                same,6,5.7,45,45,\nunlike,6,5.7,45,20,\nempty,6,5.7,,20,\nother unit,6,5.7,45,,185.6\nother amount,6,5.7,45,,400\n";
+    let rows = undeclared(text);
+    let differs: Vec<bool> = rows.iter().map(|r| keys(r).contains(&"columns_differ")).collect();
+    assert_eq!(differs, [false, true, true, false, true], "{:?}", rows.iter().map(keys).collect::<Vec<_>>());
+    let words = &rows[1].reasons.iter().find(|r| r.key == "columns_differ").unwrap().words;
+    assert!(words.contains("says 45") && words.contains("says 20"), "{words}");
+}
+
+#[test]
+fn a_row_with_more_cells_than_the_heading_is_not_plain_ok() {
+    let rows = undeclared(&format!("{HEADING}A,2026-10-12,6,5.7,61,7\nB,2026-10-12,6,5.7,61,\n"));
+    assert!(keys(&rows[0]).contains(&"cells_beyond_heading") && rows[0].status != Status::Ok);
+    assert!(!keys(&rows[1]).contains(&"cells_beyond_heading"));
+}
+
+#[test]
+fn impossible_facts_and_threads_are_refused() {
+    let options = |text: &str| BatchOptions::parse(&format!("today = \"2027-04-01\"\n{text}"), "options").unwrap();
+    let message = |text: &str| Batch::new(&HEADING.trim().split(',').collect::<Vec<_>>(), 1, options(text)).err().unwrap().to_string();
+    assert_eq!(
+        message("[facts]\ntrees_per_ha = -1"),
+        "facts: trees_per_ha is -1: trees in a hectare must be from 1 to 1000000. Give trees per hectare; 1,200 per acre is 2,965."
+    );
+    assert!(message("[lab.East]\ntrees_per_ha = 1e300").contains("lab \"East\": trees_per_ha is 1"));
+    assert_eq!(message("n_threads = 0"), "n_threads is 0. Give 1 to 1024 threads, or none for one to each core.");
+}
+
+#[test]
+fn ph_and_buffer_alone_get_a_lime_answer() {
+    let options = BatchOptions { ph_table: Some("msu-soil-ph".into()), ..BatchOptions::new("2027-04-01".parse().unwrap()) };
+    let text = "Sample,Date,Depth (in),pH (water),Mehlich buffer pH,Species,Age\nA,2026-10-12,6,5.0,6.1,Fraser fir,3\n";
+    let (rows, _) = read(text, options);
+    assert_eq!((rows[0].status, keys(&rows[0]).contains(&"lime_alone")), (Status::WithAssumption, true));
+    assert!(rows[0].answer.as_ref().unwrap().lime.is_some());
+}
+
+#[test]
+fn a_wide_export_is_known_by_a_name_and_a_measurement() {
+    let many: String = (0..5000).map(|k| format!(",extra {k} column")).collect();
+    let rows = undeclared(&format!("{}{many}\nA,2026-10-12,6,5.7,61\n", HEADING.trim()));
+    assert_eq!(rows.len(), 1);
+    assert!(rows[0].input.is_some());
+}
+
+#[test]
+fn options_that_do_not_fit_are_refused_in_words() {
+    let message = |text: &str| BatchOptions::parse(text, "options").unwrap_err().to_string();
+    assert_eq!(
+        message(r#"{"today": "2027-04-01", "facts": {"trees_per_ha": "many"}}"#),
+        "options: cannot read these options \"{\"today\": \"2027-04-01\", \"facts\": {\"trees_per_ha\": \"many\"}}\": text \"many\", expected a number. \
+         The keys are those of dibble's batch options."
+    );
+    assert!(message(r#"{"today": "2027-04-01", "facts": 5}"#).contains("number \"5\", expected a mapping of facts"));
+}

@@ -267,7 +267,13 @@ def csv_pieces(batch: _dibble.SoilBatch) -> Iterator[str]:
 
 def options_text(options: Options | None, named: dict[str, Any]) -> str:
     """Join the options with those that were named; the latter win."""
-    given = read_options(options) if isinstance(options, (str, os.PathLike)) else dict(options or {})
+    if isinstance(options, (str, os.PathLike)):
+        given = read_options(options)
+    elif options is None or isinstance(options, Mapping):
+        given = dict(options or {})
+    else:
+        message = f"options is of class {type(options).__name__}: a mapping, or the path of a TOML or JSON file, is needed."
+        raise DibbleTypeError(message, name="options")
     given.update({name: value for name, value in named.items() if value is not None})
     if "today" not in given:
         message = "today is missing: the age of samples is counted to it. Give today=, or write it into the options."
@@ -275,12 +281,23 @@ def options_text(options: Options | None, named: dict[str, Any]) -> str:
     if isinstance(given["today"], (dt.date, np.datetime64)):
         given["today"] = _gate.day("today", given["today"])
     if "soil_tables" in given:
-        given["soil_tables"] = list(given["soil_tables"])
+        given["soil_tables"] = _names(given["soil_tables"])
     try:
-        return json.dumps(given, default=_plain)
-    except TypeError as error:
-        message = f"options hold something that is no option: {error}. Give text, numbers, lists and mappings."
+        return json.dumps(given, default=_plain, allow_nan=False)
+    except (TypeError, ValueError, RecursionError) as error:
+        why = "a number is not finite" if "JSON compliant" in str(error) else str(error)
+        message = f"options hold something that is no option: {why}. Give text, finite numbers, lists and mappings."
         raise DibbleTypeError(message, name="options") from error
+
+
+def _names(tables: Any) -> list[str]:
+    """Return names of tables; one alone is a list of one."""
+    if isinstance(tables, str):
+        return [tables]
+    if isinstance(tables, Sequence) and all(isinstance(name, str) for name in tables):
+        return list(tables)
+    message = f"soil_tables is {tables!r}: names of tables are needed, as in soil_tables=['rutgers-levels']."
+    raise DibbleTypeError(message, name="soil_tables")
 
 
 def _plain(value: Any) -> Any:
@@ -297,18 +314,23 @@ def read_options(path: str | os.PathLike[str]) -> dict[str, Any]:
     place = Path(path)
     try:
         text = place.read_text(encoding="utf-8")
-    except OSError as error:
-        message = f"cannot read {place}: {error.strerror or error}. Give the path of a TOML or JSON file of options."
-        raise FileError(message, name=str(place)) from error
     except UnicodeDecodeError as error:
         message = f"cannot read {place}: it is not UTF-8 text. Save it as TOML or JSON in UTF-8."
         raise UnreadableError(message, name=str(place)) from error
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or error
+        message = f"cannot read {place}: {why}. Give the path of a TOML or JSON file of options."
+        raise FileError(message, name=str(place)) from error
     try:
-        read = json.loads(text) if text.lstrip().startswith("{") else tomllib.loads(text)
-    except ValueError as error:
-        message = f"cannot read {place}: {error}. Write it as TOML or JSON."
+        read = json.loads(text) if place.suffix.lower() == ".json" or text.lstrip().startswith("{") else tomllib.loads(text)
+    except (ValueError, RecursionError) as error:
+        why = "lists or mappings stand too deep in each other" if isinstance(error, RecursionError) else error
+        message = f"cannot read {place}: {why}. Write it as TOML or JSON."
         raise UnreadableError(message, name=str(place)) from error
-    return dict(read)
+    if not isinstance(read, dict):
+        message = f"cannot read {place}: it holds a {type(read).__name__}, and options are a mapping of keys. Write it as TOML or JSON."
+        raise UnreadableError(message, name=str(place))
+    return read
 
 
 def _built(pieces: Iterator[dict[str, Any]], into: str | None, kind: str, index: Any) -> Any:

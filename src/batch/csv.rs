@@ -25,7 +25,9 @@ const PREAMBLE: usize = 30;
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub struct CsvRows<R> {
-    reader: ::csv::Reader<BufReader<R>>,
+    reader: ::csv::Reader<BufReader<Quotes<R>>>,
+    delimiter: u8,
+    columns: usize,
     name: String,
     batch: Batch,
     rows: u64,
@@ -46,7 +48,7 @@ impl<R: Read> CsvRows<R> {
     /// # Errors
     /// As there.
     pub fn with_tables(text: R, name: &str, options: BatchOptions, tables: Tables) -> Result<Self> {
-        let mut text = BufReader::with_capacity(1 << 16, text);
+        let mut text = BufReader::with_capacity(1 << 16, Quotes { inner: text, open: false });
         let start = text.fill_buf().map_err(|e| Error::file("cannot read", name, e.to_string(), "Check the file."))?;
         if start.starts_with(&[0xff, 0xfe]) || start.starts_with(&[0xfe, 0xff]) || start.contains(&0) {
             let hint = "Save it as CSV text with UTF-8 encoding.";
@@ -59,7 +61,7 @@ impl<R: Read> CsvRows<R> {
         for (line, words) in before {
             batch.report.note("before_heading", line, &format!("Before the heading, not read: \"{words}\"."));
         }
-        Ok(Self { reader, name: name.into(), batch, rows: 0, done: false })
+        Ok(Self { reader, delimiter, columns: heading.len(), name: name.into(), batch, rows: 0, done: false })
     }
 
     /// The batch that reads the rows: its summary, log and letters.
@@ -75,7 +77,9 @@ impl<R: Read> CsvRows<R> {
                 self.done = true;
                 break;
             }
-            lines.push(record.position().map_or(0, ::csv::Position::line));
+            let line = record.position().map_or(0, ::csv::Position::line);
+            self.unclosed(&record, line)?;
+            lines.push(line);
             rows.push(record.iter().map(String::from).collect::<Vec<String>>());
         }
         self.rows += rows.len() as u64;
@@ -83,6 +87,34 @@ impl<R: Read> CsvRows<R> {
             return Err(Error::missing("a row under the heading", "Give a file with at least one sample.").at(self.name.clone()));
         }
         self.batch.feed_lines(&rows, &lines).map_err(|e| e.at(self.name.clone()))
+    }
+}
+
+impl<R: Read> CsvRows<R> {
+    /// Refuses a cell that holds the rows below it because its quotation mark is closed by a later one, or by none.
+    fn unclosed(&self, record: &::csv::StringRecord, line: u64) -> Result<()> {
+        let marks = |text: &str| text.bytes().filter(|b| *b == self.delimiter).count();
+        let open = self.reader.get_ref().buffer().is_empty() && self.reader.get_ref().get_ref().open;
+        let swallows = |cell: &str| cell.contains('\n') && (open || self.columns > 3 && cell.lines().any(|l| marks(l) + 1 >= self.columns));
+        let Some(cell) = record.iter().find(|c| swallows(c)) else { return Ok(()) };
+        let begins: String = cell.lines().next().unwrap_or("").chars().take(40).collect();
+        let why = format!("a quotation mark opens this cell and the {} lines below it are read into it", cell.lines().count() - 1);
+        let hint = "Close the quotation mark, or delete it; an inch mark inside a cell is written twice.";
+        Err(Error::unreadable("soil tests", &begins, why, hint).at(format!("{}, line {line}", self.name)))
+    }
+}
+
+/// Text on its way to the reader: is a quotation mark open at what was read so far?
+struct Quotes<R> {
+    inner: R,
+    open: bool,
+}
+
+impl<R: Read> Read for Quotes<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        let n = self.inner.read(buffer)?;
+        self.open ^= buffer.iter().take(n).filter(|b| **b == b'"').count() % 2 == 1;
+        Ok(n)
     }
 }
 
@@ -153,7 +185,7 @@ fn heading<R: Read>(reader: &mut ::csv::Reader<R>, name: &str, options: &BatchOp
         let row: Vec<String> = record.iter().map(String::from).collect();
         let line = record.position().map_or(0, ::csv::Position::line);
         let declared = row.iter().any(|c| options.columns.keys().any(|k| crate::words::same(k, cell::clean(c))));
-        if declared || Layout::begins(&row, options, line).is_some() {
+        if declared || Layout::is_first(&row, options, line) {
             return Ok((row, line, before));
         }
         before.push((line, row.join(" ").trim().to_string()));

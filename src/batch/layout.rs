@@ -6,6 +6,9 @@ use crate::error::{Error, Result};
 use crate::words::same;
 use serde::{Deserialize, Serialize};
 
+/// A row of so many cells is no sentence.
+const WIDE: usize = 20;
+
 /// How one column of the file was read.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -27,14 +30,26 @@ pub(super) struct Layout {
     raw: Vec<String>,
     /// Cell, meaning and heading of each column that is used.
     pub columns: Vec<(usize, Column, String)>,
+    /// Columns that mean the same as one before them: the cell of the first, their own, meaning and both headings.
+    pub rivals: Vec<Rival>,
     /// Every column, for the log.
     pub read: Vec<ColumnRead>,
+}
+
+/// A column that means the same as one before it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Rival {
+    /// Place among the cells of the column that is used, its meaning and its heading.
+    pub first: (usize, Column, String),
+    /// The same of the column that is not.
+    pub second: (usize, Column, String),
 }
 
 impl Layout {
     /// Reads a heading row, and the row of units under it if there is one.
     pub fn new<S: AsRef<str>>(raw: &[S], units: Option<&[S]>, options: &BatchOptions, line: u64) -> Result<Self> {
-        let mut layout = Self { raw: raw.iter().map(|h| h.as_ref().to_string()).collect(), columns: Vec::new(), read: Vec::new() };
+        let mut layout =
+            Self { raw: raw.iter().map(|h| h.as_ref().to_string()).collect(), columns: Vec::new(), rivals: Vec::new(), read: Vec::new() };
         for (at, own) in raw.iter().enumerate() {
             let own = cell::clean(own.as_ref());
             let under = units.and_then(|u| u.get(at)).map_or("", |u| cell::clean(u.as_ref()));
@@ -64,7 +79,12 @@ impl Layout {
             None => "not understood, not used".into(),
             Some(Column::Skip) => Column::Skip.to_string(),
             Some(column) => match self.columns.iter().find(|(_, c, _)| c.same_place(column)) {
-                Some((_, _, first)) => format!("not used: column \"{first}\" says the same"),
+                Some(first) => {
+                    let first = first.clone();
+                    let words = format!("compared with column \"{}\", which is used", first.2);
+                    self.rivals.push(Rival { first, second: (at, column, shown.clone()) });
+                    words
+                }
                 None => {
                     self.columns.push((at, column, shown.clone()));
                     column.to_string()
@@ -94,6 +114,11 @@ impl Layout {
         self.columns.iter().any(|(_, c, _)| matches!(c, Column::Sample | Column::Block | Column::LabNumber))
     }
 
+    /// Cells of a row beyond the last heading.
+    pub fn beyond<'r, S: AsRef<str>>(&self, row: &'r [S]) -> impl Iterator<Item = &'r str> {
+        row.iter().skip(self.raw.len()).map(|c| cell::clean(c.as_ref())).filter(|c| !c.is_empty())
+    }
+
     /// Does this row repeat the heading?
     pub fn repeats<S: AsRef<str>>(&self, row: &[S]) -> bool {
         let cells = || row.iter().map(|c| cell::clean(c.as_ref()));
@@ -109,6 +134,20 @@ impl Layout {
         let layout = Self::new(row, None, options, line).ok()?;
         let understood = layout.columns.len() >= 2 && 2 * layout.columns.len() > cells.len();
         (understood && layout.measures() && layout.names()).then_some(layout)
+    }
+
+    /// Is this row the file's first heading? Nothing but words stands before it, so that a wide export with few columns of use
+    /// is known by a name and a measurement alone.
+    pub fn is_first<S: AsRef<str>>(row: &[S], options: &BatchOptions, line: u64) -> bool {
+        if row
+            .iter()
+            .any(|c| cell::clean(c.as_ref()).starts_with(|c: char| matches!(c, '<' | '>') || c.is_ascii_digit() && row.len() < WIDE))
+        {
+            return false;
+        }
+        let Ok(layout) = Self::new(row, None, options, line) else { return false };
+        let understood = row.len() >= WIDE || 2 * layout.columns.len() > row.iter().filter(|c| !cell::clean(c.as_ref()).is_empty()).count();
+        understood && layout.columns.len() >= 2 && layout.measures() && layout.names()
     }
 
     /// With the units of the row under the heading.

@@ -27,14 +27,19 @@ struct Gathered {
 }
 
 impl Letters {
-    /// Takes up a row; checks, averages and headings belong to no grower.
+    /// Takes up a row; headings, notes and the lab's own checks belong to no grower.
     pub fn add(&mut self, row: &RowResult) {
-        if !matches!(row.kind, RowKind::Sample | RowKind::Rerun | RowKind::Duplicate) {
+        if !matches!(row.kind, RowKind::Sample | RowKind::Rerun | RowKind::Duplicate | RowKind::Check | RowKind::Average) {
             return;
         }
-        let name = [&row.grower, &row.client].into_iter().find(|n| !n.is_empty()).map_or(NOBODY, String::as_str);
+        let named = [&row.grower, &row.client].into_iter().find(|n| !n.is_empty());
+        // a check that bears a grower's name is told to him; one that bears none is the lab's own
+        if named.is_none() && matches!(row.kind, RowKind::Check | RowKind::Average) {
+            return;
+        }
+        let name = named.map_or(NOBODY, String::as_str);
         let gathered = self.growers.entry(name.into()).or_default();
-        if row.kind == RowKind::Duplicate {
+        if !matches!(row.kind, RowKind::Sample | RowKind::Rerun) {
             let why = row.reasons.first().map_or("", |r| r.words.as_str());
             gathered.apart.push(format!("Line {} ({}): {why}", row.line, title(row)));
             return;
@@ -60,7 +65,11 @@ fn line(label: &str, text: impl Into<String>) -> Line {
 
 fn title(row: &RowResult) -> String {
     let names: Vec<&str> = [row.block.as_str(), row.sample.as_str()].into_iter().filter(|n| !n.is_empty()).collect();
-    if names.is_empty() { format!("sample of line {}", row.line) } else { names.join(", ") }
+    match (names.is_empty(), row.lab_number.is_empty()) {
+        (false, _) => names.join(", "),
+        (true, false) => format!("lab number {}", row.lab_number),
+        (true, true) => format!("sample of line {}", row.line),
+    }
 }
 
 fn page(name: &str, gathered: &Gathered, options: &BatchOptions) -> Page {
@@ -109,8 +118,10 @@ fn part(row: &RowResult) -> Part {
         "Can be used",
         if row.status == Status::Ok { "As it is.".into() } else { format!("{}: {}", capital(row.status.name()), or_see(&weak)) },
     ));
-    if let (Some(input), Some(answer)) = (&row.input, &row.answer) {
-        advice(&mut part, row, input, answer);
+    match (&row.input, &row.answer) {
+        (Some(input), Some(answer)) => advice(&mut part, row, input, answer),
+        (Some(input), None) => part.tables.push(measured(row, input, None)),
+        _ => {}
     }
     part
 }
@@ -154,7 +165,7 @@ fn sample(row: &RowResult, input: &RecommendInput) -> String {
 }
 
 fn advice(part: &mut Part, row: &RowResult, input: &RecommendInput, answer: &Recommendation) {
-    part.tables.push(measured(row, input, answer));
+    part.tables.push(measured(row, input, Some(answer)));
     let lime = answer.lime.as_ref();
     part.lines.push(line("pH and lime", lime.map_or("No answer: see what is open.".into(), |l| l.why.clone())));
     if let Some(lime) = lime.filter(|l| l.verdict == PhVerdict::Lime) {
@@ -201,7 +212,7 @@ fn labeled(part: &mut Part, label: &str, words: Vec<String>) {
 }
 
 /// What the lab found and what it means.
-fn measured(row: &RowResult, input: &RecommendInput, answer: &Recommendation) -> Table {
+fn measured(row: &RowResult, input: &RecommendInput, answer: Option<&Recommendation>) -> Table {
     let mut rows = Vec::new();
     if let Some(ph) = input.test.input().ph {
         rows.push(vec!["pH".into(), ph.to_string(), String::new(), String::new(), String::new(), String::new()]);
@@ -209,13 +220,12 @@ fn measured(row: &RowResult, input: &RecommendInput, answer: &Recommendation) ->
     if let Some(ph) = input.test.buffer_ph() {
         rows.push(vec!["buffer pH".into(), ph.to_string(), String::new(), String::new(), String::new(), String::new()]);
     }
+    let interpretation = answer.and_then(|a| a.interpretation.as_ref());
     for value in input.test.values() {
-        let read: Option<&Reading> = answer
-            .interpretation
-            .as_ref()
-            .and_then(|i| i.readings.iter().find(|r| r.nutrient == value.nutrient && r.extractant == Some(value.extractant)));
+        let read: Option<&Reading> =
+            interpretation.and_then(|i| i.readings.iter().find(|r| r.nutrient == value.nutrient && r.extractant == Some(value.extractant)));
         rows.push(vec![
-            value.nutrient.name().into(),
+            value.given.named(),
             format!("{} {}", value.given.value, value.given.unit),
             row.ppm_by(value).map_or(String::new(), |v| number(v, 1)),
             value.extractant.name().into(),
@@ -223,7 +233,7 @@ fn measured(row: &RowResult, input: &RecommendInput, answer: &Recommendation) ->
             read.and_then(|r| r.meaning).map_or(String::new(), |m| m.name().into()),
         ]);
     }
-    let source = answer.interpretation.as_ref().map_or("no table".into(), |i| i.source.clone());
+    let source = interpretation.map_or("no table".into(), |i| i.source.clone());
     let head = ["what", "lab's number", "ppm", "by", "class", "means"].map(String::from).to_vec();
     Table { caption: format!("What the lab found; classes by {source}"), head, rows }
 }

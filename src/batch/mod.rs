@@ -214,12 +214,17 @@ impl Batch {
 /// A row's line and cells, and the layout to read it by; none for a heading.
 type Task<'r, S> = (u64, &'r [S], Option<Arc<Layout>>);
 
-/// The tables that are named exist.
+/// The tables that are named exist, and the facts are possible.
 fn check(options: &BatchOptions, tables: &Tables) -> Result<()> {
     let mut problems = Vec::new();
     problems.extend(options.soil_tables.iter().filter_map(|name| tables.soil.get(name).err()));
     problems.extend(options.ph_table.iter().filter_map(|name| tables.ph.get(name).err()));
     problems.extend(options.nitrogen_table.iter().filter_map(|name| tables.nitrogen.get(name).err()));
     problems.extend(options.conversions.iter().filter_map(|name| tables.conversion.get(name).err()));
+    let of_labs = options.lab.iter().map(|(name, facts)| (format!("lab \"{name}\""), facts));
+    for (place, facts) in std::iter::once(("facts".to_string(), &options.facts)).chain(of_labs) {
+        problems.extend(facts.problems().into_iter().map(|e| e.at(place.clone())));
+    }
+    problems.extend(options.n_threads.and_then(|n| pool::check(n).err()));
     Error::several(problems).map_or(Ok(()), Err)
 }

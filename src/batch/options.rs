@@ -1,5 +1,6 @@
 //! What the rows of a file do not say themselves: columns, the habits of each lab, tables and common facts.
 
+use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::{
@@ -78,6 +79,21 @@ pub struct Facts {
 }
 
 impl Facts {
+    /// Every fact out of range.
+    pub(super) fn problems(&self) -> Vec<Error> {
+        [
+            bounds::TREES_HA.check_option(self.trees_per_ha).err(),
+            bounds::AREA_M2.named("10,000 x area_ha").check_option(self.area_ha.map(|ha| 1e4 * ha)).err(),
+            bounds::SOIL_DEPTH_M.check_option(self.depth_m).err(),
+            bounds::LB_ACRE_PER_PPM.check_option(self.lb_acre_per_ppm).err(),
+            bounds::BULK_DENSITY_G_CM3.check_option(self.bulk_density_g_cm3).err(),
+            bounds::PH_OFFSET.check_option(self.calcium_chloride_offset).err(),
+        ]
+        .into_iter()
+        .flatten()
+        .collect()
+    }
+
     /// These facts, and `base` where they say nothing.
     pub(super) fn over(&self, base: &Facts) -> Facts {
         Facts {
@@ -226,8 +242,8 @@ impl BatchOptions {
     pub fn parse(text: &str, name: &str) -> Result<Self> {
         if text.trim_start().starts_with('{') {
             return serde_json::from_str(text).map_err(|e| {
-                let why = e.to_string();
-                Error::unreadable("these options", text, why, "The keys are those of dibble's batch options.").at(name)
+                Error::unreadable("these options", text, without_jargon(&e.to_string()), "The keys are those of dibble's batch options.")
+                    .at(name)
             });
         }
         toml::from_str(text).map_err(|e| {
@@ -238,4 +254,26 @@ impl BatchOptions {
             Error::unreadable("this line", written, why, "The keys are those of dibble's batch options.").at(format!("{name}, line {line}"))
         })
     }
+}
+
+/// A parser's reason in words for people: no places in a text that they did not write, no names of types.
+fn without_jargon(why: &str) -> String {
+    let why = why.rsplit_once(" at line ").map_or(why, |(words, _)| words).replace("invalid type: ", "").replace('`', "\"");
+    [
+        ("floating point", "number"),
+        ("integer", "number"),
+        ("string", "text"),
+        ("boolean", "yes or no"),
+        ("map", "mapping"),
+        ("sequence", "list"),
+    ]
+    .iter()
+    .chain(&[
+        ("expected f64", "expected a number"),
+        ("expected u32", "expected a whole number"),
+        ("expected usize", "expected a whole number"),
+    ])
+    .chain(&[("expected struct Facts", "expected a mapping of facts"), ("expected struct ", "expected a mapping of ")])
+    .chain(&[("unknown field", "unknown key"), ("missing field", "missing key")])
+    .fold(why, |words, (from, to)| words.replace(from, to))
 }

@@ -3,9 +3,9 @@
 use super::cells::Cells;
 use super::heading::Column;
 use super::kind::{self, RowKind};
-use super::layout::Layout;
+use super::layout::{Layout, Rival};
 use super::{BatchOptions, Facts, cell};
-use crate::fertility::{Reason, SoilTestInput, Status};
+use crate::fertility::{DetectionPolicy, Measurement, Reason, SoilTest, SoilTestInput, Status};
 use std::collections::HashMap;
 
 /// Trees in a hectare where nothing tells: the 1,200 to the acre of the shipped nitrogen table.
@@ -26,9 +26,9 @@ pub(super) struct Names {
 }
 
 impl Names {
-    /// Name of the sample, or of the block where samples have none.
+    /// Name of the sample, of the block where samples have none, or the lab's number.
     pub fn name(&self) -> &str {
-        if self.sample.is_empty() { &self.block } else { &self.sample }
+        [&self.sample, &self.block].into_iter().find(|n| !n.is_empty()).unwrap_or(&self.lab_number)
     }
 
     /// Is the name as long as the names that labs cut?
@@ -129,8 +129,63 @@ pub(super) fn read<S: AsRef<str>>(layout: &Layout, row: &[S], facts: &AllFacts) 
         cells.take(*column, heading, text, &mut r.test, &mut r.block);
     }
     r.reasons = cells.reasons;
+    for rival in &layout.rivals {
+        r.reasons.extend(rival.differs(row, facts, &r.test));
+    }
+    let beyond: Vec<&str> = layout.beyond(row).collect();
+    if !beyond.is_empty() {
+        let words = format!(
+            "Cells beyond the last heading: \"{}\". A comma inside a name or number may have moved this row's cells: look at the file.",
+            beyond.join("\", \"")
+        );
+        r.reasons.push(reason("cells_beyond_heading", Status::WithAssumption, words));
+    }
     r.finish(facts);
     r
+}
+
+impl Rival {
+    /// A reason where both columns are filled and say different things.
+    fn differs<S: AsRef<str>>(&self, row: &[S], facts: &Facts, used: &SoilTestInput) -> Option<Reason> {
+        let cell = |at: usize| row.get(at).map_or("", |c| cell::clean(c.as_ref()));
+        let ((first, _, heading), (second, column, other)) = (&self.first, &self.second);
+        let (a, b) = (cell(*first), cell(*second));
+        if b.is_empty() || a == b {
+            return None;
+        }
+        if self.first.1 != *column && !a.is_empty() && self.same_amount(b, facts, used) {
+            return None;
+        }
+        let words = if a.is_empty() {
+            format!("\"{other}\" says {b} and \"{heading}\", which means the same and is read, is empty: {b} is not used.")
+        } else {
+            format!("\"{heading}\" says {a} and \"{other}\" says {b}, and both mean the same: {a} is used.")
+        };
+        let words = format!("{words} Declare one of the columns as \"skip\" (columns).");
+        Some(reason("columns_differ", Status::WithAssumption, words))
+    }
+
+    /// Do two columns in unlike units or forms tell of the same amount, within the rounding of lab sheets?
+    fn same_amount(&self, text: &str, facts: &Facts, used: &SoilTestInput) -> bool {
+        const ROUNDING: f64 = 0.03;
+        let (_, column, heading) = &self.second;
+        let mut other = SoilTestInput { measured: Vec::new(), ..used.clone() };
+        Cells::new(facts).take(*column, heading, text, &mut other, &mut Block::default());
+        let value = |input: &SoilTestInput, of: &Measurement| -> Option<f64> {
+            let test = SoilTest::new(input.clone()).ok()?;
+            test.value(of.nutrient, of.extractant?)?.ppm.number(DetectionPolicy::Limit)
+        };
+        match other.measured.first() {
+            Some(measurement) => match (value(&other, measurement), value(used, measurement)) {
+                (Some(a), Some(b)) => (a - b).abs() <= ROUNDING * a.max(b),
+                _ => false,
+            },
+            None => {
+                [(other.depth_m, used.depth_m), (other.ph, used.ph)].iter().all(|(a, b)| a == b)
+                    && (other.sampled, other.organic_matter_pct) == (used.sampled, used.organic_matter_pct)
+            }
+        }
+    }
 }
 
 impl Names {

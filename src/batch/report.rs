@@ -135,7 +135,11 @@ pub(super) struct Report {
 impl Report {
     pub fn new(options: &BatchOptions) -> Self {
         let or = |x: &Option<String>| x.clone().unwrap_or_else(|| "none named".into());
-        let named = if options.soil_tables.is_empty() { "none named".into() } else { options.soil_tables.join(", ") };
+        let named = if options.soil_tables.is_empty() {
+            "none named, so a sample is classed by the one table that reads its extractant, where there is only one".into()
+        } else {
+            options.soil_tables.join(", ")
+        };
         let words = format!(
             "On {}. Interpretation tables: {named}; pH: {}; nitrogen: {}; below detection: {}. dibble {}.",
             options.today,

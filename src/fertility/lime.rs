@@ -241,6 +241,10 @@ fn dressed(test: &SoilTest, method: String, ph: f64, target_ph: f64, found: Foun
     } else if rate_kg_ha <= 0.0 {
         notes.push("Do not lime: the method finds no acidity to neutralize.".into());
     }
+    if let Some(read) = test.assumed().iter().find(|a| a.key == Assumption::LimeIndexRead.key()) {
+        let words = "was taken as a lime index, ten times the buffer pH: say lime_index if it is one, or correct the reading.";
+        notes.push(format!("The buffer reading {} {words}", read.value));
+    }
     if citation.provenance == Provenance::Memory {
         notes.push("From memory: nobody has checked this method against its source.".into());
     }

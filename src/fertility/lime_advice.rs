@@ -222,7 +222,7 @@ fn lime(test: &SoilTest, question: &LimeQuestion, aim: f64, advice: &mut LimeAdv
     }
     advice.cautions.push("Do not exceed the rate: over-liming brings on a shortage of manganese.".into());
     match question.magnesium_short {
-        Some(true) => advice.cautions.push("Magnesium is short: lime with dolomite.".into()),
+        Some(true) => advice.cautions.push("Magnesium is short or only just enough: lime with dolomite.".into()),
         Some(false) => advice.cautions.push("Magnesium is not short: calcitic lime will do.".into()),
         None => {}
     }

@@ -120,6 +120,23 @@ pub fn to_element(nutrient: Nutrient, form: Form, amount: f64) -> Result<f64> {
     }
 }
 
+/// Names of oxides; of two the formula first.
+const OXIDES: [(&str, Nutrient); 8] = [
+    ("P2O5", Nutrient::P),
+    ("phosphate", Nutrient::P),
+    ("K2O", Nutrient::K),
+    ("potash", Nutrient::K),
+    ("CaO", Nutrient::Ca),
+    ("MgO", Nutrient::Mg),
+    ("SO3", Nutrient::S),
+    ("B2O3", Nutrient::B),
+];
+
+/// Formula of the oxide that the trade writes for a nutrient, if it writes one.
+pub(super) fn oxide_name(nutrient: Nutrient) -> Option<&'static str> {
+    OXIDES.iter().find(|(_, n)| *n == nutrient).map(|(name, _)| *name)
+}
+
 /// Nutrient and form that a column heading or label names: "P2O5", "K (element)", "MgO", "Mg". A bare "P" or "K" says
 /// nothing about the form: `None`.
 ///
@@ -134,16 +151,6 @@ pub fn to_element(nutrient: Nutrient, form: Form, amount: f64) -> Result<f64> {
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn named_form(text: &str) -> Result<(Nutrient, Option<Form>)> {
-    const OXIDES: [(&str, Nutrient); 8] = [
-        ("P2O5", Nutrient::P),
-        ("phosphate", Nutrient::P),
-        ("K2O", Nutrient::K),
-        ("potash", Nutrient::K),
-        ("CaO", Nutrient::Ca),
-        ("MgO", Nutrient::Mg),
-        ("SO3", Nutrient::S),
-        ("B2O3", Nutrient::B),
-    ];
     if let Some((nutrient, form)) = text.trim().strip_suffix(')').and_then(|t| t.split_once('(')) {
         return Ok((nutrient.trim().parse()?, Some(form.parse()?)));
     }

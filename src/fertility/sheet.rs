@@ -101,6 +101,12 @@ pub struct Usual {
 }
 
 impl Measurement {
+    /// The nutrient as it stands on the sheet: "P2O5" where the lab gives the oxide.
+    pub fn named(&self) -> String {
+        let oxide = if self.form == Some(Form::Oxide) { super::nutrient::oxide_name(self.nutrient) } else { None };
+        oxide.unwrap_or(self.nutrient.name()).into()
+    }
+
     /// A value by the name it bears: "P (element)", "P2O5", "Mg".
     ///
     /// # Errors

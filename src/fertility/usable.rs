@@ -175,7 +175,12 @@ pub fn usability(test: &SoilTest, asked: &Asked) -> Usability {
         say("ph_missing", WithAssumption, "There is no pH: nothing can be said about lime.".into(), COMMON);
     }
     if input.measured.is_empty() && input.rated.is_empty() {
-        say("nothing_measured", NotUsable, "No nutrient is reported.".into(), COMMON);
+        let acidity = input.buffer.is_some() || input.exchangeable_acidity_meq.is_some();
+        if input.ph.is_some() && acidity {
+            say("lime_alone", WithAssumption, "No nutrient is reported: lime alone can be answered.".into(), COMMON);
+        } else {
+            say("nothing_measured", NotUsable, "No nutrient is reported.".into(), COMMON);
+        }
     }
     Usability::new(reasons)
 }
@@ -226,5 +231,11 @@ mod tests {
         assert_eq!(judged(|i| i.depth_m = Some(0.03)), (Status::NotUsable, key("depth_wrong")));
         assert_eq!(judged(|i| i.cores = Some(3)), (Status::WithAssumption, key("few_cores")));
         assert_eq!(judged(|i| i.measured.clear()), (Status::NotUsable, key("nothing_measured")));
+        let ph_and_buffer = |i: &mut SoilTestInput| {
+            i.measured.clear();
+            i.ph = Some(5.2);
+            i.buffer = Some(crate::fertility::Buffer { value: 6.1, method: crate::fertility::BufferMethod::Mehlich, lime_index: None });
+        };
+        assert_eq!(judged(ph_and_buffer), (Status::WithAssumption, key("lime_alone")));
     }
 }
