@@ -209,6 +209,7 @@ bounds! {
     ACIDITY_KG_KG = "acidity_kg_kg", "calcium carbonate used up for each kg of product", "kg/kg", 0.0, 4.0, "Urea is 0.83; give 0 where it leaves the pH alone.", "pure sulfur is 3.12, rounded outwards";
     SALT_INDEX = "salt_index", "salt index", "", 0.0, 250.0, "Sodium nitrate is 100.", "sodium chloride is about 154, from memory, rounded outwards";
     PRICE = "price", "price", "", 0.0, 1.0e9, "Give money, 0 for a gift; a price cannot be negative.", "common practice, rounded outwards";
+    UNDERSUPPLY = "undersupply", "tolerance of undersupply", "", 0.0, 0.5, "Give a fraction, 0.02 for 2 % less than needed.", "beyond half it is no tolerance";
     OVERSUPPLY = "oversupply", "tolerance of oversupply", "", 0.0, 100.0, "Give a fraction, 0.10 for 10 % more than needed.", "common practice, rounded outwards";
     MASS_KG = "kg", "weight", "kg", 0.0, 1.0e9, "Give kilograms; 1 lb is 0.4536 kg.", "common practice, rounded outwards";
 

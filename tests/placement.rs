@@ -396,3 +396,20 @@ proptest! {
         prop_assert!(plan.bound_min.unwrap() <= plan.cost.total_min * (1.0 + 1e-9));
     }
 }
+
+#[test]
+fn an_altered_plan_is_refused() {
+    let request = block();
+    let sound = place(&request, &Control::new()).unwrap();
+    sound.check(&request).unwrap();
+    let message = |change: fn(&mut serde_json::Value)| {
+        let mut plan: serde_json::Value = serde_json::from_str(&sound.to_json().unwrap()).unwrap();
+        change(&mut plan);
+        Placement::from_json(&plan.to_string()).and_then(|plan| plan.check(&request)).unwrap_err().to_string()
+    };
+    assert!(message(|p| p["sets"][0]["minutes"] = 1.0.into()).starts_with("this placement was altered: its sets run "));
+    assert!(message(|p| p["depths_mm"][0] = (-1.0).into()).starts_with("this placement was altered: a tree gets -1 mm"));
+    assert!(message(|p| p["depths_mm"][0] = 99.0.into()).contains("and the plan says 99"));
+    assert!(message(|p| p["cost"]["total_min"] = 1.0.into()).starts_with("this placement was altered: its parts cost "));
+    assert!(message(|p| drop(p["hose_m"].as_array_mut().unwrap().pop())).contains(" hoses"));
+}

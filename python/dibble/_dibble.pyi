@@ -885,6 +885,7 @@ def blend(
     *,
     bags: str,
     oversupply: Number | None,
+    undersupply: Number | None,
     salt_cap_kg: Quantity | None,
     credits_kg: Mapping[str, Quantity] | None,
     work_limit: int | None,
@@ -896,6 +897,7 @@ def blend_conflict(
     *,
     bags: str,
     oversupply: Number | None,
+    undersupply: Number | None,
     salt_cap_kg: Quantity | None,
     credits_kg: Mapping[str, Quantity] | None,
 ) -> BlendConflict | None: ...

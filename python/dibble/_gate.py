@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from dibble.errors import DibbleTypeError, MissingError, UnreadableError
+from dibble.errors import DibbleTypeError, MissingError, OutOfRangeError, UnreadableError
 
 _Floats = npt.NDArray[np.float64]
 
@@ -195,3 +195,25 @@ def _kind_refused(name: str, value: Any, need: str = "a number is needed", hint:
 def _shown(value: Any) -> str:
     text = repr(value)
     return f"{text if len(text) <= 60 else text[:57] + '...'} ({type(value).__name__})"
+
+
+def count(name: str, value: Any) -> int | None:
+    """Return a number of steps or a seed: a whole number from 0 up to what 64 bits hold; None stays."""
+    if value is None:
+        return None
+    if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
+        raise DibbleTypeError(f"{name} is {value!r}: a whole number is needed.", name=name)
+    if not 0 <= value < 2**64:
+        raise OutOfRangeError(f"{name} is {value}: it must be from 0 to 2**64 - 1.", name=name, value=float(value))
+    return int(value)
+
+
+def texts(name: str, values: Any) -> list[str]:
+    """Return a list of texts."""
+    if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
+        raise DibbleTypeError(f"{name} is {values!r}: a list of texts is needed.", name=name)
+    listed = list(values)
+    for value in listed:
+        if not isinstance(value, str):
+            raise DibbleTypeError(f"{name} holds {value!r}: texts are needed.", name=name)
+    return listed

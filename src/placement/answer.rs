@@ -1,8 +1,9 @@
 //! The plan: sets in walking order, what each tree gets, what it costs and what no plan can undercut.
 
+use super::PlaceRequest;
 use super::model::Why;
 use crate::assumption::Assumed;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::explain::Step;
 use crate::json;
 use crate::sprinkler::{Set, Uniformity};
@@ -110,6 +111,13 @@ pub struct Water {
     pub waste: f64,
 }
 
+/// Relative round-off of sums that were written and read.
+const ROUND_OFF: f64 = 1e-6;
+
+fn altered(what: String) -> Error {
+    Error::inconsistent(format!("this placement was altered: {what}"), "Place the sprinkler anew.")
+}
+
 impl Placement {
     /// Positions of the sets, m.
     pub fn sets_xy_m(&self) -> Vec<[f64; 2]> {
@@ -132,9 +140,55 @@ impl Placement {
     /// From [`Placement::to_json`]'s text, of this version or an older one.
     ///
     /// # Errors
-    /// Text that is no placement, or of a newer version.
+    /// Text that is no placement, of a newer version, or whose numbers contradict each other.
     pub fn from_json(text: &str) -> Result<Self> {
-        json::read(text, "placement", SCHEMA)
+        let plan: Self = json::read(text, "placement", SCHEMA)?;
+        plan.sound()?;
+        Ok(plan)
+    }
+
+    /// Does the plan answer this request: depths by the sprinkler, targets, caps, hoses, positions?
+    ///
+    /// # Errors
+    /// What does not fit.
+    pub fn check(&self, request: &PlaceRequest) -> Result<()> {
+        self.sound()?;
+        if self.depths_mm.len() != request.trees_xy_m.len() {
+            return Err(altered(format!("it has {} trees, and the request {}", self.depths_mm.len(), request.trees_xy_m.len())));
+        }
+        super::check::check(request, self).map_err(|e| altered(e.to_string()))
+    }
+
+    /// Numbers that are what they say, whatever the request was.
+    fn sound(&self) -> Result<()> {
+        let n = self.sets.len();
+        if self.hydrants.len() != n || self.hose_m.len() != n {
+            return Err(altered(format!("{n} sets have {} hydrants and {} hoses", self.hydrants.len(), self.hose_m.len())));
+        }
+        if let Some(set) = self.sets.iter().find(|s| !(s.minutes > 0.0 && s.minutes.is_finite() && s.x_m.is_finite() && s.y_m.is_finite()))
+        {
+            return Err(altered(format!("a set at ({}, {}) runs {} min", set.x_m, set.y_m, set.minutes)));
+        }
+        if let Some(depth) = self.depths_mm.iter().find(|d| !(d.is_finite() && **d >= 0.0)) {
+            return Err(altered(format!("a tree gets {depth} mm")));
+        }
+        if let Some(short) = self.short.iter().find(|s| s.tree >= self.depths_mm.len()) {
+            return Err(altered(format!("tree {} is short, of {} trees", short.tree + 1, self.depths_mm.len())));
+        }
+        let c = &self.cost;
+        let near = |a: f64, b: f64| (a - b).abs() <= ROUND_OFF * a.abs().max(b.abs()).max(1.0);
+        let pump: f64 = self.sets.iter().map(|s| s.minutes).sum();
+        if !near(c.pump_min, pump) {
+            return Err(altered(format!("its sets run {pump} min, and its cost says {}", c.pump_min)));
+        }
+        let total = c.move_min + c.priced_pump_min + c.stray_min + c.drained_min + c.short_min;
+        if !near(c.total_min, total) {
+            return Err(altered(format!("its parts cost {total}, and it says {}", c.total_min)));
+        }
+        if self.bound_min.is_some_and(|bound| bound.is_nan() || bound > c.total_min * (1.0 + ROUND_OFF)) {
+            return Err(altered(format!("its cost of {} lies below its bound", c.total_min)));
+        }
+        Ok(())
     }
 
     /// The cost taken apart.

@@ -29,12 +29,12 @@ fn conflicts_name_the_smallest_set_and_how_far_each_goes() {
     assert!(conflict.smallest && !conflict.only_bags);
     assert_eq!(
         blend(&request, &Control::new()).unwrap_err().to_string(),
-        "no mix of these products keeps P2O5 at least 20.000 kg, N at most 2.000 kg together. With all else kept, what can be met is: P2O5 at least 9.455 kg; or N at most 4.231 kg. Ease one of these limits, or add a product."
+        "no mix of these products keeps P2O5 at least 20.000 kg, N at most 2.000 kg together. With all else kept, what can be met is: P2O5 at least 9.455 kg; or N at most 4.231 kg. Ease one of these limits, or add a product; others may clash too once these do not."
     );
     let only_n = BlendRequest::new(vec![Need::at_least(Guarantee::Mg, 5.0)], shed());
     assert_eq!(
         blend(&only_n, &Control::new()).unwrap_err().to_string(),
-        "no mix of these products brings Mg at least 5.000 kg. With all else kept, what can be met is: Mg at least 0.000 kg. Ease one of these limits, or add a product."
+        "no mix of these products brings Mg at least 5.000 kg. With all else kept, what can be met is: Mg at least 0.000 kg. Ease one of these limits, or add a product; others may clash too once these do not."
     );
 }
 
@@ -45,7 +45,7 @@ fn what_only_whole_bags_prevent_is_said() {
     request.bags = Bags::Whole;
     assert_eq!(
         blend(&request, &Control::new()).unwrap_err().to_string(),
-        "no mix of these products keeps N at least 10.000 kg, N at most 12.000 kg together. With all else kept, what can be met is: N at least 9.200 kg; or N at most 18.400 kg. By weight instead of whole bags all could be kept. Ease one of these limits, or add a product."
+        "no mix of these products keeps N at least 10.000 kg, N at most 12.000 kg together. With all else kept, what can be met is: N at least 9.200 kg; or N at most 18.400 kg. By weight instead of whole bags all could be kept. Ease one of these limits, or add a product; others may clash too once these do not."
     );
     request.bags = Bags::Opened;
     let found = mix(&request);
@@ -207,4 +207,32 @@ fn the_steps_add_up_and_belong_to_their_request() {
         found.explain(&other).unwrap_err().to_string(),
         "the request holds other products than the mix. Give the request that the mix was made for."
     );
+}
+
+#[test]
+fn no_bag_is_bought_for_a_crumb_where_a_tolerance_is_given() {
+    // three bags of 22.5 kg at 20 % N bring 13.5 kg; 13.6 kg are asked
+    let weak = Product { name: "weak".into(), n_pct: 20.0, price_per_kg: Some(0.4), bag_kg: Some(22.5), ..Product::find("urea").unwrap() };
+    let exact = BlendRequest { bags: Bags::Whole, ..BlendRequest::new(vec![Need::at_least(Guarantee::N, 13.6)], vec![weak]) };
+    let bags = |request: &BlendRequest| mix(request).amounts[0].bags;
+    assert_eq!(bags(&exact), Some(4));
+    let near = BlendRequest { undersupply: Some(0.02), ..exact.clone() };
+    assert_eq!(bags(&near), Some(3));
+    let said = mix(&near).sentences(dibble::units::System::Si);
+    assert!(said.iter().any(|s| s.ends_with("of N for a need of 14 kg, 0.74 % short of it.")), "{said:?}");
+    // by weight nothing falls short
+    assert!((mix(&BlendRequest { bags: Bags::Loose, ..near }).supplied_kg(Guarantee::N) - 13.6).abs() < 1e-9);
+}
+
+#[test]
+fn an_altered_mix_is_refused() {
+    let request = BlendRequest::new(vec![Need::at_least(Guarantee::N, 10.0)], shed());
+    let sound = mix(&request);
+    sound.check(Some(&request)).unwrap();
+    let mut dearer = sound.clone();
+    dearer.cost *= 2.0;
+    assert!(dearer.check(None).unwrap_err().to_string().starts_with("this mix was altered: its lines cost "));
+    let mut richer = sound.clone();
+    richer.supplied[0].kg *= 2.0;
+    assert!(richer.check(Some(&request)).unwrap_err().to_string().starts_with("this mix was altered: its products bring "));
 }

@@ -158,6 +158,7 @@ proptest! {
             needs: CHECKED.iter().zip(needs).map(need).collect(),
             products: products.into_iter().enumerate().map(product).collect(),
             oversupply: None,
+            undersupply: None,
             salt_cap_kg: cap,
             bags,
         };

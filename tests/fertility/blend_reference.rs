@@ -128,6 +128,7 @@ impl Random {
             needs: CHECKED.iter().zip(&self.needs).map(need).collect(),
             products: self.products.iter().enumerate().map(product).collect(),
             oversupply: None,
+            undersupply: None,
             salt_cap_kg: given(self.salt_cap),
             bags: self.bags,
         }

@@ -274,3 +274,62 @@ def test_the_command_refuses_and_leaves_nothing_behind(tmp_path: Path, capsys: p
     with pytest.raises(SystemExit) as stop:
         main(["soil-tests", str(FILE)])
     assert stop.value.code == 2
+
+
+GOOD: dict[str, list[Any]] = {"Sample": ["A"], "pH (water)": [5.7], "K (element) ppm Mehlich-3": [61]}
+
+
+@pytest.mark.parametrize("missing", [pd.NA, pd.NaT, None, float("nan")])
+def test_every_sign_for_a_missing_cell_is_an_empty_cell(missing: Any) -> None:
+    answers = recommend(GOOD | {"pH (water)": [missing]}, today="2027-04-01")
+    assert "ph_missing" in answers.table["reasons"][0]
+
+
+def test_labels_of_a_dataframe_need_be_neither_text_nor_unique() -> None:
+    twice = pd.DataFrame([["A", 5.7, 61, 5.1]], columns=["Sample", "pH (water)", "K (element) ppm Mehlich-3", "pH (water)"])
+    assert "columns_differ" in recommend(twice, today="2027-04-01").table["reasons"][0]
+    levels = pd.MultiIndex.from_tuples([("Sample", ""), ("pH", "(water)"), ("K (element)", "ppm Mehlich-3")])
+    assert len(recommend(pd.DataFrame([["A", 5.7, 61]], columns=levels), today="2027-04-01").table) == 1
+
+
+def test_one_table_may_be_named_without_a_list() -> None:
+    one, listed = (recommend(GOOD, today="2027-04-01", soil_tables=name) for name in ("rutgers-levels", ["rutgers-levels"]))
+    assert one.log == listed.log
+
+
+@pytest.mark.parametrize(
+    ("table", "options", "more", "message"),
+    [
+        (GOOD | {"Sample": "A"}, None, {}, "column 'Sample' is of class str: a list with one cell for each row is needed."),
+        (GOOD | {"Sample": [["A", "B"]]}, None, {}, "a cell holds a list, \"['A', 'B']\": one number or text is needed in each cell."),
+        (GOOD, 5, {}, "options is of class int: a mapping, or the path of a TOML or JSON file, is needed."),
+        (GOOD, None, {"soil_tables": 5}, "soil_tables is 5: names of tables are needed, as in soil_tables=['rutgers-levels']."),
+        (
+            GOOD,
+            {"facts": {"trees_per_ha": float("nan")}},
+            {},
+            "options hold something that is no option: a number is not finite. Give text, finite numbers, lists and mappings.",
+        ),
+        (GOOD, None, {"n_threads": 0}, "n_threads is 0. Give 1 to 1024 threads, or none for one to each core."),
+        (
+            GOOD,
+            {"facts": {"trees_per_ha": -1}},
+            {},
+            "facts: trees_per_ha is -1: trees in a hectare must be from 1 to 1000000. Give trees per hectare; 1,200 per acre is 2,965.",
+        ),
+    ],
+)
+def test_what_is_no_table_and_no_option_is_refused_in_words(table: Any, options: Any, more: dict[str, Any], message: str) -> None:
+    with pytest.raises(DibbleError) as caught:
+        recommend(table, options, today="2027-04-01", **more)
+    assert str(caught.value) == message
+
+
+def test_options_that_refer_to_themselves_or_go_too_deep_are_refused(tmp_path: Path) -> None:
+    circle: dict[str, Any] = {}
+    circle["facts"] = circle
+    deep = tmp_path / "deep.json"
+    deep.write_text("[" * 100_000, encoding="utf-8")
+    for options, words in ((circle, "Circular reference"), (deep, "stand too deep in each other"), ("a\0b", "embedded null byte")):
+        with pytest.raises(DibbleError, match=words):
+            recommend(GOOD, options, today="2027-04-01")

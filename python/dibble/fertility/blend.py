@@ -7,6 +7,7 @@ from os import PathLike
 
 from dibble import _dibble, _long
 from dibble._dibble import Blend, BlendConflict, Product
+from dibble._gate import count
 from dibble._types import Bags, Needs, Number, Quantity
 
 __all__ = ["blend", "blend_conflict", "products", "read_products"]
@@ -68,6 +69,7 @@ def blend(
     *,
     bags: Bags = "loose",
     oversupply: Number | None = None,
+    undersupply: Number | None = None,
     salt_cap_kg: Quantity | None = None,
     credits_kg: Mapping[str, Quantity] | None = None,
     work_limit: int | None = None,
@@ -89,6 +91,9 @@ def blend(
         By weight; in whole bags that are spread to the last; in whole bags of which the rest is kept.
     oversupply : float, optional
         Share by which a need may be exceeded, 0.10 for 10 %, where it names no upper limit.
+    undersupply : float, optional
+        Share by which a mix in bags may fall short of a need, 0.02 for 2 %, so that no bag is bought for a crumb; it says by
+        how much each need is missed. None if left out.
     salt_cap_kg : float or str, optional
         Most salt, kg of sodium nitrate with the same effect.
     credits_kg : mapping, optional
@@ -129,9 +134,10 @@ def blend(
             products,
             bags=bags,
             oversupply=oversupply,
+            undersupply=undersupply,
             salt_cap_kg=salt_cap_kg,
             credits_kg=credits_kg,
-            work_limit=work_limit,
+            work_limit=count("work_limit", work_limit),
             progress=report,
         )
 
@@ -142,6 +148,7 @@ def blend_conflict(
     *,
     bags: Bags = "loose",
     oversupply: Number | None = None,
+    undersupply: Number | None = None,
     salt_cap_kg: Quantity | None = None,
     credits_kg: Mapping[str, Quantity] | None = None,
 ) -> BlendConflict | None:
@@ -149,7 +156,7 @@ def blend_conflict(
 
     Parameters
     ----------
-    needs, products, bags, oversupply, salt_cap_kg, credits_kg
+    needs, products, bags, oversupply, undersupply, salt_cap_kg, credits_kg
         As for `blend`.
 
     Returns
@@ -170,4 +177,12 @@ def blend_conflict(
     >>> conflict.limits[0]["limit"] if conflict else None
     {'limit': 'at_least', 'nutrient': 'K2O'}
     """
-    return _dibble.blend_conflict(needs, products, bags=bags, oversupply=oversupply, salt_cap_kg=salt_cap_kg, credits_kg=credits_kg)
+    return _dibble.blend_conflict(
+        needs,
+        products,
+        bags=bags,
+        oversupply=oversupply,
+        undersupply=undersupply,
+        salt_cap_kg=salt_cap_kg,
+        credits_kg=credits_kg,
+    )

@@ -47,6 +47,7 @@ def recommend(
     products: Sequence[Product] | None = None,
     bags: Bags = "opened",
     oversupply: Number = 0.10,
+    undersupply: Number = 0.02,
     salt_cap_kg_ha: Quantity | None = None,
     scoop_ml: Quantity | None = None,
     credits_kg_ha: Sequence[tuple[str, str, Quantity]] = (),
@@ -113,6 +114,8 @@ def recommend(
         How products are bought.
     oversupply : float
         Share by which a nutrient may exceed the upper end of its need.
+    undersupply : float
+        Share by which a mix in bags may fall short of a need: a soil test is no nearer than that (our judgment).
     salt_cap_kg_ha : float or str, optional
         Most salt, kg/ha of sodium nitrate with the same effect.
     scoop_ml : float or str, optional
@@ -203,6 +206,7 @@ def recommend(
             products=products,
             bags=bags,
             oversupply=oversupply,
+            undersupply=undersupply,
             salt_cap_kg_ha=salt_cap_kg_ha,
             scoop_ml=scoop_ml,
             credits_kg_ha=list(credits_kg_ha),

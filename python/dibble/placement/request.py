@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Literal, NamedTuple, TypedDict
+from collections.abc import Callable, Sequence
+from typing import Any, Literal, NamedTuple, TypedDict
 
 import numpy.typing as npt
 
 from dibble import _dibble, _long
 from dibble._dibble import Placement, Plane, Polygon, Sprinkler, System
-from dibble._gate import thread_count
+from dibble._gate import count, texts, thread_count
 from dibble._types import Floats, Number, Numbers, Positions, Shape
+from dibble.errors import DibbleTypeError
 
 __all__ = ["Alleys", "FieldMap", "Grid", "Hydrant", "Prices", "place", "read_map"]
 
@@ -173,8 +174,8 @@ def place(
     Raises
     ------
     DibbleError
-        Trees outside the outline, no position in reach (says which hydrant is how far short), too many trees or positions, a
-        value out of range.
+        Trees outside the outline, no position in reach of a hydrant (says which is how far short), too many trees or positions, a
+        value out of range. Positions that wet no tree are an answer: a plan without sets, and all trees short.
 
     References
     ----------
@@ -206,10 +207,10 @@ def place(
         hold_mm=hold_mm,
         cap_mm=cap_mm,
         per_set_mm=per_set_mm,
-        labels=list(labels),
+        labels=texts("labels", labels),
         ground_m2=ground_m2,
         positions=positions,
-        hydrants=[hydrant._replace(xy_m=meters(hydrant.xy_m)) for hydrant in hydrants],
+        hydrants=[_hydrant(hydrant, meters) for hydrant in hydrants],
         hose_run=hose_run,
         row_direction_deg=row_direction_deg,
         system=system,
@@ -218,12 +219,22 @@ def place(
         move_min=move_min,
         longest_min=longest_min,
         prices=prices or {},
-        seed=seed,
-        work=work,
+        seed=count("seed", seed) or 0,
+        work=count("work", work),
         n_threads=thread_count(n_threads),
     )
     with _long.reporting(progress, "step") as report:
         return _dibble.place(polygon(field), sprinkler, meters(trees_xy_m), target_mm, asked, report)
+
+
+def _hydrant(given: Any, meters: Callable[[Positions], Positions]) -> Hydrant:
+    """Return a hydrant; its fields in a plain sequence will do."""
+    try:
+        hydrant = given if isinstance(given, Hydrant) else Hydrant(*given)
+    except TypeError as error:
+        message = f"hydrants hold {given!r}: a Hydrant, or its place and hose, is needed, as in Hydrant((0, 0), hose_m=90)."
+        raise DibbleTypeError(message, name="hydrants") from error
+    return hydrant._replace(xy_m=meters(hydrant.xy_m))
 
 
 def read_map(text: str, origin: Plane | None = None) -> FieldMap:

@@ -1,6 +1,7 @@
 //! `Blend`: the cheapest mix.
 
 use crate::control::long;
+use crate::error::wrong_kind;
 use crate::explain::PyExplanation;
 use crate::fertility::products;
 use crate::gate::{choice, compute, number_or_none, quantity, quantity_or_none};
@@ -34,7 +35,7 @@ impl Deref for Mixed {
 
 class! {
     /// The cheapest mix and what can be said about it; made by `blend`. `print` it for sentences.
-    PyBlend(Mixed) = "dibble.fertility", "Blend", check |_| Ok(());
+    PyBlend(Mixed) = "dibble.fertility", "Blend", check |mixed| mixed.blend.check(mixed.request.as_ref());
     {
         /// Cost of what is bought, in the unit of the prices.
         cost,
@@ -130,15 +131,28 @@ fn guarantee(py: Python<'_>, key: &str) -> PyResult<Guarantee> {
     choice(py, key.strip_suffix("_kg").unwrap_or(key))
 }
 
+/// A need by its name.
+fn keyed<'py>(py: Python<'py>, item: &Any<'py>) -> PyResult<(String, Any<'py>)> {
+    let (key, value): (Any<'py>, Any<'py>) = item.extract()?;
+    let name =
+        key.extract().map_err(|_| wrong_kind(py, "needs", &format!("a need is named {key}: a text is needed, as in {{\"n_kg\": 40}}.")))?;
+    Ok((name, value))
+}
+
 /// The needs of a mapping: a weight is the least, a pair is the least and the most.
 fn needs(given: &Bound<'_, PyMapping>, credits: Option<&Bound<'_, PyMapping>>) -> PyResult<Vec<Need>> {
     let py = given.py();
     let mut needs = Vec::new();
     for item in given.items()?.iter() {
-        let (key, value): (String, Any<'_>) = item.extract()?;
+        let (key, value) = keyed(py, &item)?;
         let nutrient = guarantee(py, &key)?;
-        let pair = value.cast::<PyTuple>().ok().map(|pair| pair.extract::<(Option<Any<'_>>, Option<Any<'_>>)>()).transpose()?;
-        needs.push(match pair {
+        let pair = value.cast::<PyTuple>().ok().map(|pair| {
+            let read = pair.extract::<(Option<Any<'_>>, Option<Any<'_>>)>();
+            read.map_err(|_| {
+                wrong_kind(py, &key, &format!("the need {key} is a tuple of {}: two ends are needed, the least and the most.", pair.len()))
+            })
+        });
+        needs.push(match pair.transpose()? {
             Some((least, most)) => Need {
                 nutrient,
                 at_least_kg: quantity_or_none("at_least_kg", "kg", least.as_ref())?.unwrap_or(0.0),
@@ -149,7 +163,7 @@ fn needs(given: &Bound<'_, PyMapping>, credits: Option<&Bound<'_, PyMapping>>) -
     }
     let Some(credits) = credits else { return Ok(needs) };
     for item in credits.items()?.iter() {
-        let (key, value): (String, Any<'_>) = item.extract()?;
+        let (key, value) = keyed(py, &item)?;
         let (nutrient, kg) = (guarantee(py, &key)?, quantity("credit_kg", "kg", &value)?);
         for need in needs.iter_mut().filter(|need| need.nutrient == nutrient) {
             *need = compute(py, "blend", || need.less(kg))?;
@@ -165,6 +179,7 @@ fn request(
     products: Vec<Bound<'_, PyAny>>,
     bags: &str,
     oversupply: Option<&Any<'_>>,
+    undersupply: Option<&Any<'_>>,
     salt_cap_kg: Option<&Any<'_>>,
     credits_kg: Option<&Bound<'_, PyMapping>>,
 ) -> PyResult<BlendRequest> {
@@ -172,6 +187,7 @@ fn request(
         needs: needs(asked, credits_kg)?,
         products: products::of(py, &products)?,
         oversupply: number_or_none("oversupply", oversupply)?,
+        undersupply: number_or_none("undersupply", undersupply)?,
         salt_cap_kg: quantity_or_none("salt_cap_kg", "kg", salt_cap_kg)?,
         bags: choice(py, bags)?,
     })
@@ -184,7 +200,7 @@ fn mixed(request: BlendRequest, control: &Control) -> dibble::Result<PyBlend> {
 
 /// The cheapest mix; `dibble/fertility/blend.py` says what the arguments mean.
 #[pyfunction]
-#[pyo3(name = "blend", signature = (needs, products, *, bags, oversupply, salt_cap_kg, credits_kg, work_limit, progress))]
+#[pyo3(name = "blend", signature = (needs, products, *, bags, oversupply, undersupply, salt_cap_kg, credits_kg, work_limit, progress))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn cheapest(
     py: Python<'_>,
@@ -192,12 +208,13 @@ fn cheapest(
     products: Vec<Bound<'_, PyAny>>,
     bags: &str,
     oversupply: Option<&Any<'_>>,
+    undersupply: Option<&Any<'_>>,
     salt_cap_kg: Option<&Any<'_>>,
     credits_kg: Option<&Bound<'_, PyMapping>>,
     work_limit: Option<u64>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PyBlend> {
-    let request = request(py, needs, products, bags, oversupply, salt_cap_kg, credits_kg)?;
+    let request = request(py, needs, products, bags, oversupply, undersupply, salt_cap_kg, credits_kg)?;
     // a linear program is over before a thread would have begun
     if request.bags == Bags::Loose {
         return compute(py, "blend", || mixed(request, &Control::new()));
@@ -210,7 +227,7 @@ fn cheapest(
 
 /// The limits that conflict.
 #[pyfunction]
-#[pyo3(name = "blend_conflict", signature = (needs, products, *, bags, oversupply, salt_cap_kg, credits_kg))]
+#[pyo3(name = "blend_conflict", signature = (needs, products, *, bags, oversupply, undersupply, salt_cap_kg, credits_kg))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn conflict(
     py: Python<'_>,
@@ -218,10 +235,11 @@ fn conflict(
     products: Vec<Bound<'_, PyAny>>,
     bags: &str,
     oversupply: Option<&Any<'_>>,
+    undersupply: Option<&Any<'_>>,
     salt_cap_kg: Option<&Any<'_>>,
     credits_kg: Option<&Bound<'_, PyMapping>>,
 ) -> PyResult<Option<PyConflict>> {
-    let request = request(py, needs, products, bags, oversupply, salt_cap_kg, credits_kg)?;
+    let request = request(py, needs, products, bags, oversupply, undersupply, salt_cap_kg, credits_kg)?;
     long(py, "blend_conflict", None, move |control| Ok(blend_conflict(&request, control)?.map(PyConflict)))
 }
 

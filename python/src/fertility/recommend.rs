@@ -194,6 +194,7 @@ fn input(test: &PySoilTest, species: &str, ground: &Any<'_>, today: &Any<'_>, op
         let mut shed = Shed::new(products::of(py, &list)?);
         shed.bags = options.words("bags")?.unwrap_or(shed.bags);
         shed.oversupply = options.quantity("oversupply", "")?.unwrap_or(shed.oversupply);
+        shed.undersupply = options.quantity("undersupply", "")?.unwrap_or(shed.undersupply);
         shed.salt_cap_kg_ha = options.quantity("salt_cap_kg_ha", "kg/ha")?;
         shed.scoop_ml = options.quantity("scoop_ml", "mL")?;
         input.shed = Some(shed);

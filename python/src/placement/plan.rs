@@ -313,8 +313,12 @@ impl PyPlacement {
     #[staticmethod]
     #[pyo3(signature = (data, request = None))]
     fn _from_bytes(py: Python<'_>, data: &[u8], request: Option<&[u8]>) -> PyResult<Self> {
-        let request = request.map(|bytes| record::from_bytes(py, "place request", bytes)).transpose()?;
-        Ok(Self { request: request.map(Arc::new), ..Self::from_json(py, record::text_of(py, "placement", data)?)? })
+        let request: Option<PlaceRequest> = request.map(|bytes| record::from_bytes(py, "place request", bytes)).transpose()?;
+        let plan = Self::from_json(py, record::text_of(py, "placement", data)?)?;
+        if let Some(request) = &request {
+            compute(py, "placement", || plan.plan.check(request))?;
+        }
+        Ok(Self { request: request.map(Arc::new), ..plan })
     }
     #[allow(clippy::type_complexity)] // the shape that pickle asks for
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Any<'py>, (Bound<'py, PyBytes>, Option<Bound<'py, PyBytes>>))> {

@@ -158,7 +158,11 @@ impl Blend {
             lines.push(format!("By weight it would cost {}, and {} with each product rounded up.", money(self.cost_by_weight), money(up)));
         }
         lines.extend(self.supplied.iter().map(|s| match s.at_least_kg {
-            Some(least) => format!("Brings {} of {} for a need of {}.", mass(s.kg), s.nutrient, mass(least)),
+            Some(least) => {
+                let short = 100.0 * (1.0 - s.kg / least.max(1e-9));
+                let short = if short > 0.005 { format!(", {} % short of it", show::number(short, 2)) } else { String::new() };
+                format!("Brings {} of {} for a need of {}{short}.", mass(s.kg), s.nutrient, mass(least))
+            }
             None => format!("{} of {} come along.", mass(s.kg), s.nutrient),
         }));
         lines.extend(self.shadow_prices.iter().flatten().filter_map(|p| p.sentence(system)));
@@ -257,7 +261,7 @@ impl BlendConflict {
         if self.only_bags {
             hint.push_str("By weight instead of whole bags all could be kept. ");
         }
-        hint.push_str("Ease one of these limits, or add a product.");
+        hint.push_str("Ease one of these limits, or add a product; others may clash too once these do not.");
         (what, hint)
     }
 }

@@ -96,6 +96,10 @@ pub struct BlendRequest {
     /// Share by which a nutrient that is needed may be exceeded, 0.10 for 10 %, where its need names no upper limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub oversupply: Option<f64>,
+    /// Share by which a mix in bags may fall short of a need, so that no bag is bought for a crumb, 0.02 for 2 %; the
+    /// answer says by how much each need is missed. A mix by weight falls short of none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub undersupply: Option<f64>,
     /// Most salt, kg of sodium nitrate with the same effect (weight times salt index over 100).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub salt_cap_kg: Option<f64>,
@@ -111,7 +115,13 @@ fn loose() -> Bags {
 impl BlendRequest {
     /// By weight, without further limits.
     pub fn new(needs: Vec<Need>, products: Vec<Product>) -> Self {
-        Self { needs, products, oversupply: None, salt_cap_kg: None, bags: Bags::Loose }
+        Self { needs, products, oversupply: None, undersupply: None, salt_cap_kg: None, bags: Bags::Loose }
+    }
+
+    /// Lower limit of a need, less the tolerance of bags.
+    fn at_least_kg(&self, need: &Need) -> f64 {
+        let share = if self.bags == Bags::Loose { 0.0 } else { self.undersupply.unwrap_or(0.0) };
+        need.at_least_kg * (1.0 - share)
     }
 
     /// Upper limit of a need, its own or by the tolerance.
@@ -167,6 +177,7 @@ impl BlendRequest {
             }
         }
         problems.extend(bounds::OVERSUPPLY.check_option(self.oversupply).err());
+        problems.extend(bounds::UNDERSUPPLY.check_option(self.undersupply).err());
         problems.extend(bounds::MASS_KG.named("salt_cap_kg").check_option(self.salt_cap_kg).err());
         Error::several(problems).map_or(Ok(()), Err)
     }
@@ -241,7 +252,64 @@ impl fmt::Display for Limit {
 /// ```
 pub fn blend(request: &BlendRequest, control: &Control) -> Result<Blend> {
     request.check()?;
-    Model::new(request)?.blend(control)
+    let tolerance = if request.bags == Bags::Loose { 0.0 } else { request.undersupply.unwrap_or(0.0) };
+    if tolerance == 0.0 {
+        return Model::new(request)?.blend(control);
+    }
+    // the least shortfall that saves what the whole tolerance saves: no need is missed where that saves nothing
+    let short_by = |share: f64| {
+        let request = BlendRequest { undersupply: Some(share * tolerance), ..request.clone() };
+        Model::new(&request)?.blend(control)
+    };
+    let cheapest = match short_by(1.0) {
+        // told of what was asked
+        Err(error) if error.is_infeasible() => return short_by(0.0),
+        other => other?,
+    };
+    for share in [0.0, 0.125, 0.25, 0.5] {
+        match short_by(share) {
+            Ok(mix) if mix.cost <= cheapest.cost * (1.0 + 1e-9) => return Ok(mix),
+            Err(error) if !error.is_infeasible() => return Err(error),
+            _ => {}
+        }
+    }
+    Ok(cheapest)
+}
+
+impl Blend {
+    /// Are its numbers what they say: products to nutrients and cost, and within the limits of its request, if that is known?
+    ///
+    /// # Errors
+    /// What does not fit.
+    pub fn check(&self, request: Option<&BlendRequest>) -> Result<()> {
+        let altered = |what: String| Error::inconsistent(format!("this mix was altered: {what}"), "Make it anew.");
+        let near = |a: f64, b: f64| (a - b).abs() <= 1e-6 * a.abs().max(b.abs()).max(1e-3);
+        let cost: f64 = self.amounts.iter().map(|a| a.cost).sum();
+        if !near(cost, self.cost) {
+            return Err(altered(format!("its lines cost {cost}, and it says {}", self.cost)));
+        }
+        for a in &self.amounts {
+            let used = a.from_stock_kg + a.bought_kg - a.left_kg;
+            if !(near(used, a.kg) && a.kg >= 0.0 && a.from_stock_kg >= 0.0 && a.left_kg >= 0.0 && a.bought_kg.is_finite()) {
+                return Err(altered(format!("{} kg of {} do not come from shed and bags", a.kg, a.product)));
+            }
+        }
+        if let Some(supplied) = self.supplied.iter().find(|s| !(s.kg.is_finite() && s.kg >= 0.0)) {
+            return Err(altered(format!("it brings {} kg of {}", supplied.kg, supplied.nutrient)));
+        }
+        let Some(request) = request else { return Ok(()) };
+        if self.amounts.len() != request.products.len() {
+            return Err(altered(format!("{} amounts for {} products", self.amounts.len(), request.products.len())));
+        }
+        for supplied in &self.supplied {
+            let pct = |p: &Product| p.content_pct(supplied.nutrient) / 100.0;
+            let kg: f64 = request.products.iter().zip(&self.amounts).map(|(p, a)| pct(p) * a.kg).sum();
+            if !near(kg, supplied.kg) {
+                return Err(altered(format!("its products bring {kg} kg of {}, and it says {}", supplied.nutrient, supplied.kg)));
+            }
+        }
+        Model::new(request)?.recheck(self).map_err(|e| altered(e.to_string()))
+    }
 }
 
 /// Why no mix keeps all limits: the smallest set that conflicts; `None` where there is a mix.
@@ -250,5 +318,10 @@ pub fn blend(request: &BlendRequest, control: &Control) -> Result<Blend> {
 /// As [`blend`], without the conflict.
 pub fn blend_conflict(request: &BlendRequest, control: &Control) -> Result<Option<BlendConflict>> {
     request.check()?;
-    Model::new(request)?.conflict(control)
+    let Some(found) = Model::new(request)?.conflict(control)? else { return Ok(None) };
+    if request.undersupply.is_none() {
+        return Ok(Some(found));
+    }
+    // told of what was asked
+    Model::new(&BlendRequest { undersupply: None, ..request.clone() })?.conflict(control)
 }

@@ -49,7 +49,7 @@ impl<'a> Model<'a> {
             let nutrient = need.nutrient;
             let content = |p: &Product| p.content_pct(nutrient) / 100.0;
             if need.at_least_kg > 0.0 {
-                model.limit(Limit::AtLeast { nutrient }, content, Relation::AtLeast, need.at_least_kg)?;
+                model.limit(Limit::AtLeast { nutrient }, content, Relation::AtLeast, request.at_least_kg(need))?;
             }
             if let Some(most) = request.at_most_kg(need) {
                 model.limit(Limit::AtMost { nutrient }, content, Relation::AtMost, most)?;
@@ -251,11 +251,12 @@ impl<'a> Model<'a> {
     }
 
     /// The blend against the request, apart from the program.
-    fn recheck(&self, blend: &Blend) -> Result<()> {
+    pub(super) fn recheck(&self, blend: &Blend) -> Result<()> {
         let fault = |what: String| Err(Error::internal("the mix", what));
         for s in &blend.supplied {
             let room = 1e-6 * s.kg.max(s.at_least_kg.unwrap_or(0.0));
-            if s.at_least_kg.is_some_and(|least| s.kg < least - room) || s.at_most_kg.is_some_and(|most| s.kg > most + room) {
+            let need = self.request.needs.iter().find(|n| n.nutrient == s.nutrient);
+            if need.is_some_and(|n| s.kg < self.request.at_least_kg(n) - room) || s.at_most_kg.is_some_and(|most| s.kg > most + room) {
                 return fault(format!("{} of {} kg misses its limits", s.nutrient, s.kg));
             }
         }

@@ -25,6 +25,9 @@ pub struct Shed {
     /// Share by which a nutrient may exceed the upper end of its need, 0.10 for 10 %.
     #[serde(default = "a_tenth")]
     pub oversupply: f64,
+    /// Share by which a mix in bags may fall short of a need, 0.02 for 2 %: a soil test is no nearer than that.
+    #[serde(default = "a_fiftieth")]
+    pub undersupply: f64,
     /// Most salt, kg/ha of sodium nitrate with the same effect.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub salt_cap_kg_ha: Option<f64>,
@@ -41,10 +44,15 @@ fn a_tenth() -> f64 {
     0.10
 }
 
+/// Our judgment.
+fn a_fiftieth() -> f64 {
+    0.02
+}
+
 impl Shed {
     /// Products in whole bags of which the rest is kept, a tenth of oversupply, no salt cap.
     pub fn new(products: Vec<Product>) -> Self {
-        Self { products, bags: opened(), oversupply: a_tenth(), salt_cap_kg_ha: None, scoop_ml: None }
+        Self { products, bags: opened(), oversupply: a_tenth(), undersupply: a_fiftieth(), salt_cap_kg_ha: None, scoop_ml: None }
     }
 }
 
@@ -209,6 +217,7 @@ impl Recommendation {
             needs,
             products,
             oversupply: None,
+            undersupply: Some(shed.undersupply),
             salt_cap_kg: bounds::KG_HA.named("salt_cap_kg_ha").check_option(shed.salt_cap_kg_ha)?.map(|kg| kg * area),
             bags: if of_block { shed.bags } else { Bags::Loose },
         }))
@@ -318,6 +327,7 @@ pub(super) fn rounds(mix: &Mix, answer: &Recommendation, input: &RecommendInput)
 pub(super) fn check(input: &RecommendInput) -> Result<()> {
     let Some(shed) = &input.shed else { return Ok(()) };
     let mut problems: Vec<Error> = bounds::OVERSUPPLY.check(shed.oversupply).err().into_iter().collect();
+    problems.extend(bounds::UNDERSUPPLY.check(shed.undersupply).err());
     problems.extend(bounds::KG_HA.named("salt_cap_kg_ha").check_option(shed.salt_cap_kg_ha).err());
     problems.extend(bounds::SCOOP_ML.check_option(shed.scoop_ml).err());
     let bags = if input.area_ha.is_some() { shed.bags } else { Bags::Loose };

@@ -138,6 +138,7 @@ impl<'f> Feeder<'f> {
         let bagged = products.iter().all(|p| p.price().is_none() || p.bag_kg.is_some());
         input.shed = (!products.is_empty()).then(|| Shed {
             bags: habits.bags.unwrap_or(if bagged { Bags::Opened } else { Bags::Loose }),
+            undersupply: Shed::new(Vec::new()).undersupply,
             oversupply: habits.oversupply.unwrap_or(Shed::new(Vec::new()).oversupply),
             salt_cap_kg_ha: habits.salt_cap_kg_ha,
             scoop_ml: habits.scoop_ml,
