@@ -38,8 +38,8 @@ def opened(table: Any) -> Cells:
             raise InconsistentError(message, name="table")
         rows = lengths.pop() if lengths else 0
         return Cells(list(columns), rows, lambda a, b: [[text(v) for v in values[a:b]] for values in columns.values()], None)
-    labels = getattr(table, "columns", None)
-    if labels is not None and hasattr(table, "set_axis"):  # labels of a pandas table need be neither text nor unique
+    labels = getattr(table, "columns", None) if hasattr(table, "set_axis") else None
+    if labels is not None:  # labels of a pandas table need be neither text nor unique
         table = table.set_axis([str(place) for place in range(len(labels))], axis=1)
     data, kind = _table.frame(table)
     names = [_label(name) for name in (data.columns if labels is None else labels)]

@@ -12,7 +12,7 @@ import dibble
 from dibble.__main__ import main
 from dibble.farm import Farm, Plan
 
-PLAN = dibble.plan(Farm.demo(), Farm.demo_weather())
+PLAN = dibble.plan(Farm.demo(), Farm.demo_weather(), sets=True)
 DAYS = [dt.date(2026, 5, 1) + dt.timedelta(day) for day in range(74)]
 STATION = "Date,Tmin (F),Tmax (F),Rain (in)\n" + "".join(f"{day},58,86,{0.3 if day.day % 7 == 0 else 0}\n" for day in DAYS)
 
@@ -47,7 +47,12 @@ def test_files_hold_the_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert capsys.readouterr().out == str(PLAN)
     assert Plan.from_json(paths["json"].read_text(encoding="utf-8")) == PLAN
     assert paths["csv"].read_bytes().decode() == PLAN.to_csv()
-    assert sorted(path.name for path in paths["out"].iterdir()) == ["plan.csv", "plan.json", "plan.txt", "sheet.html"]
+    assert sorted(path.name for path in paths["out"].iterdir()) == [
+        *("plan.csv", "plan.json", "plan.txt", "sets.csv", "sets.geojson", "sheet.html")
+    ]
+    assert (paths["out"] / "sets.csv").read_text(encoding="utf-8") == PLAN.sets_csv()
+    kinds = {f["properties"]["kind"] for f in json.loads((paths["out"] / "sets.geojson").read_text(encoding="utf-8"))["features"]}
+    assert kinds == {"set"}
     assert (paths["out"] / "plan.txt").read_text(encoding="utf-8") == str(PLAN)
     assert (paths["out"] / "sheet.html").read_text(encoding="utf-8") == PLAN.sheet()
     assert json.loads((paths["out"] / "plan.json").read_text(encoding="utf-8"))["schema"] == 1
@@ -161,9 +166,9 @@ def test_an_interrupt_ends_the_command_without_a_file_or_a_traceback(tmp_path: P
 import signal, sys
 from dibble import __main__, _plan
 made = _plan.made
-def interrupted(given):
+def interrupted(*given):
     signal.raise_signal(signal.SIGINT)
-    return made(given)
+    return made(*given)
 _plan.made = interrupted
 sys.exit(__main__.main())
 """

@@ -166,9 +166,9 @@ def recommend(
     >>> answer.lime.verdict, answer.nitrogen.low.words()
     ('do not lime', '38 lb/acre (42 kg/ha) of field, 38 lb/acre (42 kg/ha) of treated ground, 0.50 oz (14 g) per tree')
     >>> answer.mix["blend"]["amounts"][0]["bags"]
-    5
+    4
     >>> print(answer.sentences()[-1])
-    Give about 3 weeks before bud break: urea 1.1 oz (31 g) per tree, 2.7 level tablespoons; a bag feeds 735 trees; 5 bags in all.
+    Give about 3 weeks before bud break: urea 1.1 oz (31 g) per tree, 2.7 level tablespoons; a bag feeds 743 trees; 4 bags in all.
     """
     with _long.reporting(progress, unit="node") as report:
         return _dibble.recommend(
