@@ -6,6 +6,7 @@ import importlib.util
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from dibble import _field_map
 from dibble.errors import MissingError
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ FIRST_PARTS = ("week",)
 LAST_PARTS = ("weather", "assumptions", "cautions")
 """Parts that stand at the end, in small print."""
 
-ROWS_OF_A_TABLE = 28
+ROWS_OF_A_TABLE = 14
 """Longer tables are parted, so that none is cut by the end of a page."""
 
 EMPTY_ROWS = 8
@@ -76,10 +77,16 @@ def _cards(plan: Plan, page: dict[str, Any]) -> list[dict[str, Any]]:
                 "lines": _shown(about["lines"]),
                 "others": [part for part in own if part["key"] != "block"],
                 "gauge": _gauge(plan.block(name)),
-                "map": "",
+                "map": _map(plan, name),
             }
         )
     return cards
+
+
+def _map(plan: Plan, name: str) -> str:
+    """Return the map of a block's sets, nothing for a plan without."""
+    sets = plan.block(name).sets
+    return "" if sets is None else _field_map.svg(name, sets, plan.units)
 
 
 def _shown(lines: list[dict[str, str]]) -> list[dict[str, str]]:

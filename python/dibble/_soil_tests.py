@@ -17,6 +17,19 @@ EPILOG = """examples:
   python -m dibble soil-tests lab.csv --out letters --options lab.toml          columns, labs and tables declared
   python -m dibble soil-tests lab.csv --out letters --soil-table rutgers-levels
 
+An options file says what the lab's table does not; every key is optional:
+  soil_tables = ["rutgers-levels"]
+  ph_table = "msu-soil-ph"
+  [columns]                     # headings that dibble does not know, in words that it does
+  PHOS = "P (element) ppm Mehlich-3"
+  [facts]                       # where no column says it
+  species = "Fraser fir"
+  age_years = 3
+  trees_per_ha = 2965           # 1,200 to the acre
+  day_first = false             # 3/4/2026 is March 4
+  [lab."Lakeshore Lab"]         # habits of one lab
+  extractant = "Mehlich-3"
+
 The folder gets results.csv (every row in order), log.txt (how columns were read, what was decided) and letters/NAME.txt.
 
 exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use of the command

@@ -335,3 +335,17 @@ def test_options_that_refer_to_themselves_or_go_too_deep_are_refused(tmp_path: P
     for options, words in ((circle, "Circular reference"), (deep, "stand too deep in each other"), ("a\0b", "embedded null byte")):
         with pytest.raises(DibbleError, match=words):
             batch.recommend(GOOD, options, today="2027-04-01")
+
+
+def test_the_options_shown_in_help_and_front_page_work(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["soil-tests", "--help"])
+    shown = capsys.readouterr().out.split("every key is optional:\n")[1].split("\nThe folder")[0]
+    page = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    of_page = page.split("`--options lab.toml`:\n\n```toml\n")[1].split("```")[0]
+    tests = {"Sample": ["A"], "Lab": ["Lakeshore Lab"], "Date": ["3/4/2026"], "pH": [5.7], "PHOS": [45]}
+    for number, text in enumerate((shown, of_page)):
+        options = tmp_path / f"{number}.toml"
+        options.write_text(text, encoding="utf-8")
+        answers = batch.recommend(tests, options, today="2027-04-01")
+        assert (answers.table["sampled"], answers.table["p_class"]) == (["2026-03-04"], ["high"])

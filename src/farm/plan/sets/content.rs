@@ -3,6 +3,7 @@
 use super::super::Estimate;
 use crate::assumption::Assumed;
 use crate::farm::TreePlace;
+use crate::geom::Xy;
 use crate::placement::Why;
 use crate::placement::by_hand::BucketList;
 use crate::soil::intake::PulsePlan;
@@ -18,6 +19,12 @@ pub struct SetsPlan {
     pub problem: Option<String>,
     /// The sprinkler as pump and hose leave it here; absent where the pump cannot lift the water.
     pub head: Option<HeadHere>,
+    /// Outline of the block, m east and north of the farm's origin.
+    #[serde(default)]
+    pub outline_m: Vec<Xy>,
+    /// Hydrants that the sets hang on, with their names.
+    #[serde(default)]
+    pub hydrants: Vec<(String, Xy)>,
     /// The sets in walking order.
     pub sets: Vec<PlannedSet>,
     /// Depth that each tree should get, mm.

@@ -126,6 +126,8 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         over_trees: placement.over_trees,
         rates: if sets.is_empty() { None } else { Some(overlapped(&head.sprinkler, ground_m2)?) },
         day: day(asked.farm, &sets),
+        outline_m: map.outline.outline().to_vec(),
+        hydrants: hydrants(asked.farm, &sets),
         fuel: fuel(asked.farm, head, placement.cost.pump_min),
         sets,
         tree_mm: placement.depths_mm,
@@ -149,6 +151,8 @@ fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>
     Ok(SetsPlan {
         problem: Some(why.to_string()),
         head: head.map(head_here),
+        outline_m: map.outline.outline().to_vec(),
+        hydrants: asked.farm.input().hydrant.iter().map(|h| (h.name.clone(), h.at_m)).collect(),
         sets: Vec::new(),
         target_mm: asked.target_mm,
         hold_mm: asked.hold_mm,
@@ -169,6 +173,12 @@ fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>
         cautions: hand.problem.into_iter().collect(),
         assumptions: hand.assumptions,
     })
+}
+
+/// Those that a set hangs on.
+fn hydrants(farm: &Farm, sets: &[PlannedSet]) -> Vec<(String, Xy)> {
+    let all = farm.input().hydrant.iter().map(|h| (h.name.clone(), h.at_m));
+    all.filter(|(name, _)| sets.iter().any(|s| s.hydrant.as_ref() == Some(name))).collect()
 }
 
 fn short_tree(index: usize, tree: &TreePlace, depth_mm: f64, missing_mm: f64, why: Why) -> ShortTree {
