@@ -190,3 +190,38 @@ fn a_plan_with_sets_travels_as_json() {
     let (_, made) = planned(500, BY_SETS);
     assert_eq!(Plan::from_json(&made.to_json().unwrap()).unwrap(), made);
 }
+
+#[test]
+fn the_demos_round_is_workable_and_says_whom_it_serves_too_late() {
+    let options = PlanOptions { with: vec![Section::Sets], ..PlanOptions::default() };
+    let made = plan(&Farm::demo().unwrap(), &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options).unwrap();
+    for block in &made.blocks {
+        let sets = block.sets.as_ref().unwrap();
+        // nobody comes back for less than five minutes of water
+        let last = |p: &[dibble::soil::intake::Pulse]| p.len() < 2 || p.last().unwrap().on_min >= 5.0;
+        assert!(sets.sets.iter().all(|s| last(&s.pulses.pulses)), "{}", block.name);
+        let over = sets.tree_mm.iter().filter(|d| **d > sets.hold_mm + 1.0).count();
+        let told = made
+            .page()
+            .parts
+            .iter()
+            .filter(|p| p.key == "sets" && p.block == block.name)
+            .any(|p| p.lines.iter().any(|l| l.label == "Past roots" && l.text.starts_with(&format!("{over} of {} trees", sets.trees))));
+        assert_eq!(told, over > 0, "{}", block.name);
+    }
+    let week = made.week.as_ref().unwrap();
+    let schedule = week.schedule.as_ref().unwrap();
+    // the forecast's days and one sprinkler: what is ahead of its likely limit and finished after it is told, with what would help
+    for (name, hours) in &week.late_likely {
+        let block = made.blocks.iter().find(|b| b.name == *name).unwrap();
+        let limit_h = 24.0 * block.without_rain.days_left.unwrap().value;
+        let done = schedule.jobs.iter().find(|j| j.name == *name).unwrap().finish;
+        // to the minute; the day on which watering is first worth it counts whole
+        assert!(limit_h > 0.0 && (done.hours_since(schedule.now) - limit_h - hours).abs() < 24.0 + 0.1, "{name}");
+    }
+    assert_eq!(week.remedies.is_empty(), schedule.in_time && week.late_likely.is_empty());
+    assert_eq!(lines(&made, "week").contains("Too late: "), !(schedule.in_time && week.late_likely.is_empty()));
+    let finish = schedule.finish.unwrap();
+    let dated = finish.date() - made.date >= 7;
+    assert_eq!(lines(&made, "week").contains(&format!("the last set ends {} {}", finish.date().weekday(), finish.date())), dated);
+}

@@ -66,13 +66,23 @@ fn the_demo_week_keeps_its_windows_and_moves_one_sprinkler() {
         assert_eq!(run, job.run_min);
     }
     assert_eq!(schedule.in_time, schedule.jobs.iter().all(|j| j.late_h == 0.0));
+    // every block may be past its limit, so none is late by the low ends; by the likely limits the last one is, and that is told
+    let limit_h = 24.0 * plan.blocks.iter().find(|b| b.name == "Pond field").unwrap().without_rain.days_left.unwrap().value;
+    let done = schedule.jobs.iter().find(|j| j.name == "Pond field").unwrap().finish;
+    assert_eq!(week.late_likely.len(), 1, "{:?}", week.late_likely);
+    assert!(week.late_likely[0].0 == "Pond field" && (done.hours_since(schedule.now) - limit_h - week.late_likely[0].1).abs() < 0.1);
+    assert!(week.start_by_likely.is_none() && week.due_likely && !week.remedies.is_empty());
+    // pump and hoses are known: a larger nozzle gives what they can
+    let nozzle = week.remedies.iter().find(|r| r.what == "a larger nozzle").unwrap();
+    assert!(nozzle.price.contains(" % more flow at the duty point"), "{}", nozzle.price);
     let text = plan.to_string();
     for wanted in
         ["This week", "Start by", "With rain", "Likely", "Water to pump", "Passes left", "What the week's work costs", "Worth it?"]
     {
         assert!(text.contains(wanted), "the page lacks \"{wanted}\"");
     }
-    let si = Plan { units: System::Si, ..plan.clone() }.to_string();
+    let in_si = PlanOptions { units: Some(System::Si), ..PlanOptions::default() };
+    let si = dibble::farm::plan(&farm, &Farm::demo_weather().unwrap(), plan.date, &in_si).unwrap().to_string();
     assert!(!si.contains(" gal ") && si.contains("m3"), "{si}");
     assert_eq!(Plan::from_json(&plan.to_json().unwrap()).unwrap(), plan);
 }

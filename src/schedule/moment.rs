@@ -72,6 +72,19 @@ impl Moment {
     pub fn words(self) -> String {
         format!("{} {}", self.date.weekday(), self.clock())
     }
+
+    /// The same with the date, where the weekday alone might be taken for one of the week that begins `today`: `Wed 2026-07-22
+    /// 7:53 am`.
+    ///
+    /// ```
+    /// use dibble::schedule::Moment;
+    /// let (today, then) = ("2026-07-14".parse()?, "2026-07-22 07:53".parse::<Moment>()?);
+    /// assert_eq!((then.words_from(today).as_str(), then.plus_min(-2880).words_from(today).as_str()), ("Wed 2026-07-22 7:53 am", "Mon 7:53 am"));
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn words_from(self, today: Date) -> String {
+        if self.date - today < 7 { self.words() } else { format!("{} {} {}", self.date.weekday(), self.date, self.clock()) }
+    }
 }
 
 impl fmt::Display for Moment {

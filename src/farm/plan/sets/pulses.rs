@@ -1,4 +1,4 @@
-//! On and off times of each set, for the tree at which water stands first.
+//! On and off times of each set, for the trees at which water stands first.
 //!
 //! The rate is the local one of the set alone; what earlier sets of the day left there has slowed the ground down.
 
@@ -9,8 +9,11 @@ use crate::geom::Xy;
 use crate::soil::intake::{GreenAmpt, PulseLimit, PulsePlan, PulseRequest, pulse_plan_after};
 use crate::sprinkler::{Set, Sprinkler, footprints};
 
-/// Trees looked at for each set: those with the highest rate, and those that will have got most.
-const LOOKED_AT: usize = 12;
+/// Trees of a set at which water may stand: this share of them, those with the highest rate. It runs a step or two on, to
+/// ground that gets less. Our judgment: going by the single wettest tree would cut every set into crumbs.
+const WETTEST: f64 = 0.1;
+/// A last pulse shorter than this is not worth coming back for, min: it joins the one before. Our judgment.
+const CRUMB_MIN: f64 = 5.0;
 
 /// For each set, in the order of time, its highest rate at a tree, mm/h, and its pulses.
 pub(super) fn of_sets(
@@ -37,7 +40,7 @@ pub(super) fn of_sets(
                 storage_mm: *storage_mm,
                 within_h: WORKING_DAY_H,
             };
-            let plan = pulse_plan_after(&request, taken_mm)?;
+            let plan = without_crumb(pulse_plan_after(&request, taken_mm)?);
             let key = |p: &PulsePlan| (p.short_mm, p.pulses.len(), pauses_min(p));
             let (new, old) = (key(&plan), key(&worst));
             if (new.0 - old.0).abs() > 1e-9 && new.0 > old.0 || new.0 >= old.0 - 1e-9 && (new.1, new.2) > (old.1, old.2) {
@@ -74,11 +77,55 @@ fn plain(minutes: f64) -> PulsePlan {
     }
 }
 
+/// The rate and what was taken before at two trees: those that only the wettest tenth exceeds, by the rate of this set and by
+/// what will have been given after it.
 fn looked_at(mut wetted: Vec<(f64, f64)>, minutes: f64) -> Vec<(f64, f64)> {
+    let at = (WETTEST * wetted.len() as f64) as usize;
     let mut chosen = Vec::new();
     for by in [|_: f64, rate: f64, _: f64| rate, |minutes: f64, rate: f64, taken: f64| taken + rate * minutes] {
         wetted.sort_by(|a, b| by(minutes, b.0, b.1).total_cmp(&by(minutes, a.0, a.1)));
-        chosen.extend(wetted.iter().take(LOOKED_AT).copied());
+        chosen.extend(wetted.get(at).copied());
     }
     chosen
+}
+
+/// The plan without a crumb at its end.
+fn without_crumb(mut plan: PulsePlan) -> PulsePlan {
+    while plan.pulses.len() > 1 && plan.pulses.last().is_some_and(|p| p.on_min < CRUMB_MIN) {
+        if let (Some(crumb), Some(last)) = (plan.pulses.pop(), plan.pulses.last_mut()) {
+            last.on_min += crumb.on_min;
+            last.soak_min += crumb.soak_min;
+            last.depth_mm += crumb.depth_mm;
+        }
+    }
+    plan
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::soil::intake::Pulse;
+
+    fn pulse(on_min: f64) -> Pulse {
+        Pulse { on_min, soak_min: 20.0, depth_mm: on_min / 3.0 }
+    }
+
+    #[test]
+    fn a_crumb_at_the_end_joins_the_pulse_before() {
+        let plan = |on: &[f64]| PulsePlan { pulses: on.iter().map(|m| pulse(*m)).collect(), ..plain(on.iter().sum()) };
+        let joined = without_crumb(plan(&[30.0, 14.0, 3.0]));
+        assert_eq!(joined.pulses, vec![pulse(30.0), Pulse { on_min: 17.0, soak_min: 40.0, depth_mm: 14.0 / 3.0 + 1.0 }]);
+        assert_eq!(joined.on_min, 47.0);
+        assert_eq!(without_crumb(plan(&[47.0, 0.2])).pulses.len(), 1);
+        assert_eq!(without_crumb(plan(&[30.0, 14.0])), plan(&[30.0, 14.0]));
+    }
+
+    #[test]
+    fn pulses_go_by_the_tree_that_only_a_tenth_exceeds() {
+        let wetted: Vec<(f64, f64)> = (0..20).map(|k| (f64::from(k), f64::from(40 - 3 * k))).collect();
+        // rates 19, 18, then 17; after one minute 40 - 2 k have been given: 40, 38, then 36
+        assert_eq!(looked_at(wetted, 1.0), vec![(17.0, -11.0), (2.0, 34.0)]);
+        assert_eq!(looked_at(vec![(5.0, 1.0)], 1.0), vec![(5.0, 1.0); 2]);
+        assert!(looked_at(Vec::new(), 1.0).is_empty());
+    }
 }

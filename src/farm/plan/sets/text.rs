@@ -1,6 +1,6 @@
 //! The sets of a block in words.
 
-use super::super::page::{Part, Table};
+use super::super::page::{Line, Part, Table};
 use super::{HeadHere, PlannedSet, SetsPlan, TreesSoFar};
 use crate::farm::TreePlace;
 use crate::placement::Why;
@@ -9,6 +9,8 @@ use crate::units::{System, show};
 
 /// Days of stress that are told one by one.
 const DAYS_TOLD: usize = 4;
+/// Water past the roots is told from this depth on, mm.
+const WORTH_TELLING_MM: f64 = 1.0;
 /// Trees that are named.
 const TREES_TOLD: usize = 3;
 
@@ -20,11 +22,11 @@ impl SetsPlan {
         }
         if let Some(head) = &self.head {
             part.line("Sprinkler", head.words(units));
-            part.lines
-                .extend(head.limits_words(units).into_iter().map(|text| super::super::page::Line { label: "Limited by".into(), text }));
+            part.lines.extend(head.limits_words(units).into_iter().map(|text| Line { label: "Limited by".into(), text }));
         }
         if !self.sets.is_empty() {
             part.line("Trees get", self.depth_words(units));
+            part.lines.extend(self.too_much_words(units).map(|text| Line { label: "Past roots".into(), text }));
             if let Some(rates) = &self.rates {
                 part.line("Rate", rates.words(units));
             }
@@ -89,6 +91,20 @@ impl SetsPlan {
             show::depth(d.tenth_mm, units),
             show::depth(d.largest_mm, units)
         )
+    }
+
+    /// How many trees get more than their roots hold, and why that is the better of two evils.
+    fn too_much_words(&self, units: System) -> Option<String> {
+        let over = self.tree_mm.iter().filter(|d| **d > self.hold_mm + WORTH_TELLING_MM).count();
+        (over > 0).then(|| {
+            let held = show::depth(self.hold_mm, units);
+            let most = show::depth(self.depth.largest_mm - self.hold_mm, units);
+            format!(
+                "{over} of {} trees get more than the {held} that their roots are sure to hold, up to {most} more: what is too much sinks \
+                 past them; the driest trees set the minutes, and more places would cost longer moves than that water is worth",
+                self.trees
+            )
+        })
     }
 
     fn day_words(&self) -> String {

@@ -31,6 +31,9 @@ pub struct WeekPlan {
     pub due_with_rain: bool,
     /// Blocks that are past their limit, or may be: they go first.
     pub past_limit: Vec<String>,
+    /// Blocks that this order finishes only after their likely limit, with the hours between: those that are not past it yet.
+    #[serde(default)]
+    pub late_likely: Vec<(String, f64)>,
     /// The first block beyond the week, with the day that its limit may be reached.
     pub next: Option<NextBlock>,
     /// Blocks of the schedule with their work.

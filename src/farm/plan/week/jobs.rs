@@ -7,6 +7,7 @@ use crate::error::Result;
 use crate::farm::plan::{BlockPlan, Coming, PlannedSet};
 use crate::farm::{Farm, FarmBlock};
 use crate::schedule::{ByDay, Due, Job, JobAnswer, Moment, PulseTime, ScheduleRequest, SetWork, Windows, schedule};
+use crate::units::System;
 use std::collections::BTreeMap;
 
 /// A block belongs to the week if its limit may be reached within so many days.
@@ -40,6 +41,7 @@ pub(super) struct Frame<'a> {
     pub farm: &'a Farm,
     pub blocks: &'a [BlockPlan],
     pub today: Date,
+    pub units: System,
     pub windows: &'a Windows,
     pub rate_mm_h: f64,
     /// What a block is worth if it is lost, by name.

@@ -46,7 +46,8 @@ pub(super) fn week(
     windows.closed.extend(options.closed.iter().cloned());
     let control = options.control.quiet();
     let worth = worths(farm, blocks, today)?;
-    let frame = Frame { farm, blocks, today, windows: &windows, rate_mm_h, worth: &worth, control: &control };
+    let units = options.units.unwrap_or(farm.units());
+    let frame = Frame { farm, blocks, today, units, windows: &windows, rate_mm_h, worth: &worth, control: &control };
     let mut work = frame.work(Keep::Low, |b| b.without_rain.clone())?;
     let likely = frame.work(Keep::Likely, |b| b.without_rain.clone())?;
     let with_rain = frame.work(Keep::Low, |b| b.with_rain.clone())?;
@@ -56,26 +57,23 @@ pub(super) fn week(
         most_states: MOST_STATES,
         ..ScheduleRequest::new(work.jobs.clone(), windows.clone(), frame.now())
     };
-    let start_by = |work: &Work| -> Result<Option<Moment>> {
-        if work.jobs.is_empty() {
-            return Ok(None);
-        }
-        let answer = schedule(&request(work), &control)?;
-        Ok(if work.past_limit.is_empty() { answer.start_by } else { answer.timetable.first().map(|s| s.begin) })
+    let answered = |work: &Work| -> Result<Option<Schedule>> {
+        if work.jobs.is_empty() { Ok(None) } else { schedule(&request(work), &control).map(Some) }
     };
     let mut plan = WeekPlan {
         schedule: None,
         start_by: None,
-        start_by_likely: start_by(&likely)?,
-        start_by_with_rain: start_by(&with_rain)?,
+        start_by_likely: answered(&likely)?.and_then(|answer| start_by(&likely, &answer)),
+        start_by_with_rain: answered(&with_rain)?.and_then(|answer| start_by(&with_rain, &answer)),
         due_likely: !likely.jobs.is_empty(),
         due_with_rain: !with_rain.jobs.is_empty(),
         past_limit: work.past_limit.clone(),
+        late_likely: Vec::new(),
         next: work.next.clone(),
         works: Vec::new(),
         remedies: Vec::new(),
         heat: season::heat(station, blocks, today),
-        advice: season::advice(blocks, today, farm.south(), options.units.unwrap_or(farm.units()))?,
+        advice: season::advice(blocks, today, farm.south(), units)?,
         supply: None,
         drawn: None,
         cost: None,
@@ -97,10 +95,15 @@ pub(super) fn week(
     let asked = request(&work);
     let answer = schedule(&asked, &control)?;
     if !answer.in_time {
-        plan.remedies = remedies::remedies(&frame, &work, &asked)?;
+        plan.remedies = remedies::remedies(&frame, &work, Keep::Low, &asked)?;
     }
-    plan.start_by = if work.past_limit.is_empty() { answer.start_by } else { answer.timetable.first().map(|s| s.begin) };
+    plan.start_by = start_by(&work, &answer);
     let answer = not_early(&asked, answer, &control)?;
+    plan.late_likely = late_likely(&likely, &answer);
+    if answer.in_time && !plan.late_likely.is_empty() {
+        // what may be past its limit has none to be late by: the likely limits tell what one sprinkler cannot do
+        plan.remedies = remedies::remedies(&frame, &likely, Keep::Likely, &request(&likely))?;
+    }
     for (block, farm_block) in blocks.iter().zip(farm.blocks()) {
         if let Some(job) = answer.jobs.iter().find(|j| j.name == block.name) {
             plan.works.push(frame.block_work(block, &farm_block, job));
@@ -115,6 +118,21 @@ pub(super) fn week(
     plan.notes.extend(dry_again(blocks, &answer));
     plan.schedule = Some(answer);
     Ok(plan)
+}
+
+/// The latest begin, or the first chance where a block is past its limit; nothing if it cannot be done in time.
+fn start_by(work: &Work, answer: &Schedule) -> Option<Moment> {
+    if !answer.in_time || work.past_limit.is_empty() { answer.start_by } else { answer.timetable.first().map(|s| s.begin) }
+}
+
+/// Blocks that are not past their likely limit today and are finished after it, with the hours between.
+fn late_likely(likely: &Work, answer: &Schedule) -> Vec<(String, f64)> {
+    let ahead = likely.jobs.iter().filter(|j| !likely.past_limit.contains(&j.name));
+    let late = ahead.filter_map(|job| {
+        let finish = answer.jobs.iter().find(|j| j.name == job.name)?.finish;
+        Some((job.name.clone(), finish.hours_since(job.due?.likely)))
+    });
+    late.filter(|(_, hours)| *hours > 0.0).collect()
 }
 
 /// Blocks that reach their limit again before the round is over: then one round is not the whole answer.

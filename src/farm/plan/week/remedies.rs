@@ -3,16 +3,19 @@
 use super::jobs::{Frame, Keep, Work};
 use crate::error::Result;
 use crate::farm::plan::Coming;
+use crate::hydraulics::Limits;
 use crate::schedule::{ByDay, Job, Remedy, RemedyAnswer, ScheduleRequest, SetWork, Window, compare};
 use crate::units::show;
 
-/// A larger nozzle: so much more water in the same time, if pump and hose can. Our judgment: one size of a ring nozzle.
+/// A larger nozzle where the pump is not known: so much more water in the same time. Our judgment: one size of a ring nozzle.
 const LARGER_NOZZLE: f64 = 1.25;
+/// Less more than this is not worth a nozzle. Our judgment.
+const WORTH_A_NOZZLE: f64 = 1.01;
 /// People's minutes for a tree watered by hand: 4 people, 3 h and 500 trees in a log that was seen.
 const BUCKET_MIN: f64 = 1.4;
 
 /// The remedies, tried in turn.
-pub(super) fn remedies(frame: &Frame<'_>, work: &Work, request: &ScheduleRequest) -> Result<Vec<RemedyAnswer>> {
+pub(super) fn remedies(frame: &Frame<'_>, work: &Work, keep: Keep, request: &ScheduleRequest) -> Result<Vec<RemedyAnswer>> {
     let mut remedies = vec![night(frame)?];
     remedies.push(Remedy {
         what: "a second sprinkler".into(),
@@ -20,13 +23,8 @@ pub(super) fn remedies(frame: &Frame<'_>, work: &Work, request: &ScheduleRequest
         sprinklers: Some(2),
         ..Remedy::default()
     });
-    remedies.push(Remedy {
-        what: "a larger nozzle".into(),
-        price: "a quarter more flow, if pump and hose can; more runs off where pulses are needed already".into(),
-        jobs: Some(work.jobs.iter().map(faster).collect()),
-        ..Remedy::default()
-    });
-    remedies.extend(mulch(frame, work)?);
+    remedies.extend(larger_nozzle(frame, work));
+    remedies.extend(mulch(frame, work, keep)?);
     remedies.extend(bucket(frame, work));
     compare(request, &remedies, frame.control)
 }
@@ -39,12 +37,45 @@ fn night(frame: &Frame<'_>) -> Result<Remedy> {
     Ok(Remedy { what: what.into(), price: "night work; less is lost as spray".into(), windows: Some(windows), ..Remedy::default() })
 }
 
+/// The next larger nozzle: with what pump and hoses then give at each block; none if they give no more anywhere.
+fn larger_nozzle(frame: &Frame<'_>, work: &Work) -> Option<Remedy> {
+    let farm_blocks = frame.farm.blocks();
+    let more = |job: &Job| {
+        let block = farm_blocks.iter().find(|b| b.block.name == job.name)?;
+        block.head().ok().flatten()?.limits.as_ref().map(more_by_nozzle)
+    };
+    let known: Vec<Option<f64>> = work.jobs.iter().map(more).collect();
+    let factors = || known.iter().map(|k| k.unwrap_or(LARGER_NOZZLE));
+    let (least, most) = (factors().fold(f64::INFINITY, f64::min), factors().fold(1.0, f64::max));
+    if most < WORTH_A_NOZZLE {
+        return None;
+    }
+    let percent = |factor: f64| format!("{:.0}", 100.0 * (factor - 1.0));
+    let price = match (known.iter().all(Option::is_some), percent(least) == percent(most)) {
+        (true, true) => format!("{} % more flow at the duty point of pump and hoses", percent(most)),
+        (true, false) => format!("{} to {} % more flow at the duty points of pump and hoses", percent(least), percent(most)),
+        (false, _) => "a quarter more flow, if pump and hose can".into(),
+    };
+    Some(Remedy {
+        what: "a larger nozzle".into(),
+        price: format!("{price}; more runs off where pulses are needed already"),
+        jobs: Some(work.jobs.iter().zip(factors()).map(|(job, factor)| faster(job, factor)).collect()),
+        ..Remedy::default()
+    })
+}
+
+/// Flow with the best nozzle that works, beside the flow today.
+fn more_by_nozzle(limits: &Limits) -> f64 {
+    let works = limits.alternatives.iter().filter(|a| a.reason.is_none() && a.change.starts_with("nozzle"));
+    works.filter_map(|a| a.flow_l_min).fold(limits.duty.flow_l_min, f64::max) / limits.duty.flow_l_min
+}
+
 /// Sets without pulses run shorter; ground that takes water in pulses takes it no faster.
-fn faster(job: &Job) -> Job {
+fn faster(job: &Job, factor: f64) -> Job {
     let shorter = |set: &SetWork| {
         let run_min = match &set.run_min {
-            ByDay::Same(run) => ByDay::Same(run / LARGER_NOZZLE),
-            ByDay::Days(runs) => ByDay::Days(runs.iter().map(|r| r / LARGER_NOZZLE).collect()),
+            ByDay::Same(run) => ByDay::Same(run / factor),
+            ByDay::Days(runs) => ByDay::Days(runs.iter().map(|r| r / factor).collect()),
         };
         if set.is_pulsed() { set.clone() } else { SetWork { run_min, ..set.clone() } }
     };
@@ -52,11 +83,11 @@ fn faster(job: &Job) -> Job {
 }
 
 /// Mulch over every strip from this morning on: the ledger once more.
-fn mulch(frame: &Frame<'_>, work: &Work) -> Result<Option<Remedy>> {
+fn mulch(frame: &Frame<'_>, work: &Work, keep: Keep) -> Result<Option<Remedy>> {
     if !frame.blocks.iter().any(|b| b.serving.mulched) {
         return Ok(None);
     }
-    let mulched = frame.work(Keep::Low, |b| {
+    let mulched = frame.work(keep, |b| {
         let days_left = if b.serving.mulched { b.serving.mulched_days_left } else { b.without_rain.days_left };
         Coming { days_left, ..b.without_rain.clone() }
     })?;
@@ -82,7 +113,7 @@ fn mulch(frame: &Frame<'_>, work: &Work) -> Result<Option<Remedy>> {
         .iter()
         .map(|b| b.stand.input().strip_width_m / b.block.row_spacing_m * b.block.ground_m2().unwrap_or(0.0))
         .sum();
-    let price = format!("{} of strips, 3 in deep, off the stems", show::area(strip_m2, frame.farm.units()));
+    let price = format!("{} of strips, 3 in deep, off the stems", show::area(strip_m2, frame.units));
     Ok(Some(Remedy { what: "mulch over all strips today".into(), price, jobs: Some(jobs), ..Remedy::default() }))
 }
 
@@ -98,7 +129,7 @@ fn bucket(frame: &Frame<'_>, work: &Work) -> Option<Remedy> {
     let price = format!(
         "{} trees, {} each, about {:.0} hours of people's time",
         show::number(trees, 0),
-        show::volume(block.tree_l.max(4.0), frame.farm.units()),
+        show::volume(block.tree_l.max(4.0), frame.units),
         trees * BUCKET_MIN / 60.0
     );
     Some(Remedy { what: format!("{} by bucket", youngest.name), price, jobs: Some(jobs), ..Remedy::default() })

@@ -1,6 +1,7 @@
 //! The week in words.
 
 use super::content::{CostPlan, HeatWatch, SupplyPlan, WeekPlan};
+use crate::date::Date;
 use crate::farm::plan::page::{Part, Table};
 use crate::farm::plan::{BlockPlan, Standing};
 use crate::schedule::{Moment, PulseWay, Schedule, Stint};
@@ -58,7 +59,7 @@ impl WeekPlan {
 
     fn answer(&self, schedule: &Schedule, blocks: &[BlockPlan], part: &mut Part) {
         let who = schedule.timetable.first().map(|s| format!(", with {}", s.job)).unwrap_or_default();
-        let last = schedule.finish.map(|f| format!("; the last set ends {}", f.words())).unwrap_or_default();
+        let last = schedule.finish.map(|f| format!("; the last set ends {}", f.words_from(schedule.now.date()))).unwrap_or_default();
         let past = !self.past_limit.is_empty();
         match (self.start_by, schedule.in_time) {
             (Some(start), true) if past => part.line("Start by", format!("at once, {}{who}{last}", start.words())),
@@ -109,7 +110,7 @@ impl WeekPlan {
         part.line("Likely", likely);
         if !self.past_limit.is_empty() {
             let done = schedule.jobs.iter().filter(|j| self.past_limit.contains(&j.name)).map(|j| j.finish).max();
-            let done = done.map(|d| format!(", done {}", d.words())).unwrap_or_default();
+            let done = done.map(|d| format!(", done {}", d.words_from(schedule.now.date()))).unwrap_or_default();
             let likely = |name: &String| blocks.iter().any(|b| b.name == *name && b.standing == Standing::Due);
             let (past, perhaps): (Vec<String>, Vec<String>) = self.past_limit.iter().cloned().partition(likely);
             let mut told = Vec::new();
@@ -120,6 +121,11 @@ impl WeekPlan {
                 told.push(format!("{} only at the dry end of the range: a hole will tell", listed(&perhaps)));
             }
             part.line("Past limit", format!("{}; served first{done}", told.join("; ")));
+        }
+        if schedule.in_time && !self.late_likely.is_empty() {
+            let late: Vec<String> = self.late_likely.iter().map(|(name, h)| format!("{name} {} after it", hours(*h))).collect();
+            let words = "one sprinkler at these hours does not serve every block before its likely limit";
+            part.line("Too late", format!("{words}: {}", listed(&late)));
         }
         let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>() / 60.0;
         let moves: usize = schedule.jobs.iter().map(|j| j.moves).sum();
@@ -191,7 +197,7 @@ fn timetable(schedule: &Schedule) -> Table {
         let each = if long - short < 0.5 { show::minutes(long) } else { format!("{} to {}", show::minutes(short), show::minutes(long)) };
         let moved = run.iter().map(|s| s.move_min).fold(0.0, f64::max);
         let moving = if moved > 0.0 { format!(", {} to move", show::minutes(moved)) } else { String::new() };
-        Some(vec![span(first.begin, last.off), first.job.clone(), format!("{}; {each} each{moving}", on.join(", "))])
+        Some(vec![span(first.begin, last.off, schedule.now.date()), first.job.clone(), format!("{}; {each} each{moving}", on.join(", "))])
     };
     Table {
         caption: "Each block gets what it will lack on the day that it is served, so minutes grow while it waits.".into(),
@@ -204,8 +210,9 @@ fn pulse(stint: &Stint) -> String {
     if stint.pulse.1 > 1 { format!("/{}", stint.pulse.0) } else { String::new() }
 }
 
-fn span(from: Moment, to: Moment) -> String {
-    if from.date() == to.date() { format!("{} to {}", from.words(), to.clock()) } else { format!("{} to {}", from.words(), to.words()) }
+fn span(from: Moment, to: Moment, today: Date) -> String {
+    let end = if from.date() == to.date() { to.clock() } else { to.words_from(today) };
+    format!("{} to {end}", from.words_from(today))
 }
 
 /// Names in a row; of many the first few, which are the most urgent ones or stand first in the farm.
