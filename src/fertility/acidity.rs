@@ -150,7 +150,7 @@ pub fn water_load(test: &WaterTest, irrigation_mm: f64) -> Result<WaterLoad> {
     }
     if lime_kg_ha > 100.0 {
         cautions.push(format!(
-            "The water limes the ground with {} of carbonate in this season: watch the pH of fir.",
+            "The water limes the ground with {} of carbonate in this season: test the soil's pH each year.",
             show::mass_per_area(lime_kg_ha, System::Us)
         ));
     }

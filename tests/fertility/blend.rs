@@ -29,7 +29,7 @@ fn conflicts_name_the_smallest_set_and_how_far_each_goes() {
     assert!(conflict.smallest && !conflict.only_bags);
     assert_eq!(
         blend(&request, &Control::new()).unwrap_err().to_string(),
-        "no mix of these products keeps P2O5 at least 20.000 kg, N at most 2.000 kg together. With all else kept, what can be met is: P2O5 at least 9.455 kg; or N at most 4.231 kg. Ease one of these limits, or add a product."
+        "no mix of these products keeps P2O5 at least 20.000 kg, N at most 2.000 kg together. With all else kept, what can be met is: P2O5 at least 9.455 kg; or N at most 4.231 kg. Ease one of these limits, or add a product. Other limits may clash too: this is one of the sets that do."
     );
     let only_n = BlendRequest::new(vec![Need::at_least(Guarantee::Mg, 5.0)], shed());
     assert_eq!(
@@ -45,7 +45,7 @@ fn what_only_whole_bags_prevent_is_said() {
     request.bags = Bags::Whole;
     assert_eq!(
         blend(&request, &Control::new()).unwrap_err().to_string(),
-        "no mix of these products keeps N at least 10.000 kg, N at most 12.000 kg together. With all else kept, what can be met is: N at least 9.200 kg; or N at most 18.400 kg. By weight instead of whole bags all could be kept. Ease one of these limits, or add a product."
+        "no mix of these products keeps N at least 10.000 kg, N at most 12.000 kg together. With all else kept, what can be met is: N at least 9.200 kg; or N at most 18.400 kg. By weight instead of whole bags all could be kept. Ease one of these limits, or add a product. Other limits may clash too: this is one of the sets that do."
     );
     request.bags = Bags::Opened;
     let found = mix(&request);
@@ -207,4 +207,41 @@ fn the_steps_add_up_and_belong_to_their_request() {
         found.explain(&other).unwrap_err().to_string(),
         "the request holds other products than the mix. Give the request that the mix was made for."
     );
+}
+
+#[test]
+fn a_mix_that_was_changed_does_not_add_up() {
+    let request = BlendRequest { bags: Bags::Opened, ..BlendRequest::new(vec![Need::at_least(Guarantee::N, 21.0)], shed()) };
+    let made = blend(&request, &Control::new()).unwrap();
+    made.check().unwrap();
+    made.check_for(&request).unwrap();
+    let changed = |change: fn(&mut Blend)| {
+        let mut mix = made.clone();
+        change(&mut mix);
+        mix
+    };
+    let cheap = changed(|m| m.cost = 1.0).check().unwrap_err().to_string();
+    assert!(cheap.starts_with("the mix does not add up: its lines cost ") && cheap.contains("and all of it 1. It was changed"), "{cheap}");
+    assert!(changed(|m| m.cost = f64::NAN).check().is_err());
+    assert!(changed(|m| m.amounts[0].kg += 1.0).check().is_err());
+    assert!(changed(|m| m.amounts[0].kg = -1.0).check().is_err());
+    assert!(changed(|m| m.supplied[0].kg = -1.0).check().is_err());
+    // these add up and still are not what the request gives
+    let more = changed(|m| m.supplied[0].kg *= 2.0);
+    assert!(more.check().is_ok() && more.check_for(&request).is_err());
+    let asked = changed(|m| m.supplied[0].at_least_kg = Some(1.0));
+    assert!(asked.check().is_ok() && asked.check_for(&request).is_err());
+    let other = changed(|m| m.amounts[0].product = "gold".into());
+    assert!(other.check().is_ok() && other.check_for(&request).is_err());
+}
+
+#[test]
+fn no_amount_is_minus_zero() {
+    let gift = Product { on_hand_kg: 100.0, price_per_kg: None, ..shed().remove(0) };
+    let made = blend(&BlendRequest::new(vec![Need::at_least(Guarantee::N, 21.0)], vec![gift]), &Control::new()).unwrap();
+    let none = blend(&BlendRequest::new(vec![Need::at_least(Guarantee::N, 0.0)], shed()), &Control::new()).unwrap();
+    for mix in [made, none] {
+        let text = serde_json::to_string(&mix).unwrap();
+        assert!(!text.contains("-0.0"), "{text}");
+    }
 }

@@ -467,7 +467,7 @@ def water_load(
     >>> from dibble import fertility
     >>> load = fertility.water_load(irrigation_mm="12 in", alkalinity_mg_l=200, ec_ds_m=0.5)
     >>> round(load.lime_kg_ha, 1), load.cautions
-    (609.6, ['The water limes the ground with 544 lb/acre (610 kg/ha) of carbonate in this season: watch the pH of fir.'])
+    (609.6, ["The water limes the ground with 544 lb/acre (610 kg/ha) of carbonate in this season: test the soil's pH each year."])
     """
     return _dibble.water_load(
         irrigation_mm=irrigation_mm,

@@ -1,6 +1,7 @@
 //! `Blend`: the cheapest mix.
 
 use crate::control::long;
+use crate::error;
 use crate::explain::PyExplanation;
 use crate::fertility::products;
 use crate::gate::{choice, compute, number_or_none, quantity, quantity_or_none};
@@ -25,6 +26,16 @@ pub struct Mixed {
     request: Option<BlendRequest>,
 }
 
+impl Mixed {
+    /// A mix that comes from outside: it adds up, and belongs to its request.
+    fn check(&self) -> dibble::Result<()> {
+        match &self.request {
+            Some(request) => self.blend.check_for(request),
+            None => self.blend.check(),
+        }
+    }
+}
+
 impl Deref for Mixed {
     type Target = Blend;
     fn deref(&self) -> &Blend {
@@ -34,7 +45,7 @@ impl Deref for Mixed {
 
 class! {
     /// The cheapest mix and what can be said about it; made by `blend`. `print` it for sentences.
-    PyBlend(Mixed) = "dibble.fertility", "Blend", check |_| Ok(());
+    PyBlend(Mixed) = "dibble.fertility", "Blend", check Mixed::check;
     {
         /// Cost of what is bought, in the unit of the prices.
         cost,
@@ -130,14 +141,23 @@ fn guarantee(py: Python<'_>, key: &str) -> PyResult<Guarantee> {
     choice(py, key.strip_suffix("_kg").unwrap_or(key))
 }
 
+/// The least and the most of a need.
+fn both<'py>(nutrient: Guarantee, pair: &Bound<'py, PyTuple>) -> PyResult<(Option<Any<'py>>, Option<Any<'py>>)> {
+    pair.extract().map_err(|_| {
+        let what = format!("the need of {nutrient} has {} numbers", pair.len());
+        let hint = "Give the least, or the least and the most: (40, 45) or (40, None).";
+        error::raise(pair.py(), &Error::inconsistent(what, hint))
+    })
+}
+
 /// The needs of a mapping: a weight is the least, a pair is the least and the most.
 fn needs(given: &Bound<'_, PyMapping>, credits: Option<&Bound<'_, PyMapping>>) -> PyResult<Vec<Need>> {
     let py = given.py();
     let mut needs = Vec::new();
     for item in given.items()?.iter() {
-        let (key, value): (String, Any<'_>) = item.extract()?;
+        let (key, value) = super::named(&item)?;
         let nutrient = guarantee(py, &key)?;
-        let pair = value.cast::<PyTuple>().ok().map(|pair| pair.extract::<(Option<Any<'_>>, Option<Any<'_>>)>()).transpose()?;
+        let pair = value.cast::<PyTuple>().ok().map(|pair| both(nutrient, pair)).transpose()?;
         needs.push(match pair {
             Some((least, most)) => Need {
                 nutrient,
@@ -149,7 +169,7 @@ fn needs(given: &Bound<'_, PyMapping>, credits: Option<&Bound<'_, PyMapping>>) -
     }
     let Some(credits) = credits else { return Ok(needs) };
     for item in credits.items()?.iter() {
-        let (key, value): (String, Any<'_>) = item.extract()?;
+        let (key, value) = super::named(&item)?;
         let (nutrient, kg) = (guarantee(py, &key)?, quantity("credit_kg", "kg", &value)?);
         for need in needs.iter_mut().filter(|need| need.nutrient == nutrient) {
             *need = compute(py, "blend", || need.less(kg))?;
@@ -194,9 +214,16 @@ fn cheapest(
     oversupply: Option<&Any<'_>>,
     salt_cap_kg: Option<&Any<'_>>,
     credits_kg: Option<&Bound<'_, PyMapping>>,
-    work_limit: Option<u64>,
+    work_limit: Option<&Any<'_>>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PyBlend> {
+    let whole = |given: &Any<'_>| {
+        given.extract::<u64>().map_err(|_| {
+            let what = format!("work_limit is {given}");
+            error::raise(py, &Error::inconsistent(what, "Give the most branch-and-bound nodes, a whole number from 0."))
+        })
+    };
+    let work_limit = work_limit.map(whole).transpose()?;
     let request = request(py, needs, products, bags, oversupply, salt_cap_kg, credits_kg)?;
     // a linear program is over before a thread would have begun
     if request.bags == Bags::Loose {
