@@ -313,7 +313,7 @@ def test_a_mix_that_was_changed_is_refused() -> None:
     _, (data,) = made.__reduce__()
     assert b'"cost":33.0' in data
     with pytest.raises(InconsistentError, match="does not belong to its request"):
-        Blend._from_bytes(data.replace(b'"cost":33.0', b'"cost":3.0'))  # type: ignore[attr-defined]
+        Blend._from_bytes(data.replace(b'"cost":33.0', b'"cost":3.0'))
     assert Blend.from_json(made.to_json()) == made
 
 
