@@ -222,3 +222,17 @@ fn a_winter_inside_the_weather_is_refused_or_skipped() {
     let skipped = plan(&farm, &weather, today, &PlanOptions { winter: Winter::Skip, ..PlanOptions::default() }).unwrap();
     assert_eq!(skipped.from.to_string(), "2026-04-25");
 }
+
+/// With `DIBBLE_WRITE_SCHEMAS` set the file is written anew.
+#[cfg(feature = "schema")]
+#[test]
+fn the_published_json_schema_is_that_of_the_type() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/src/data/schema/plan.json");
+    let made = Plan::new_json_schema();
+    if std::env::var_os("DIBBLE_WRITE_SCHEMAS").is_some() {
+        std::fs::write(path, format!("{}\n", serde_json::to_string_pretty(&made).unwrap())).unwrap();
+    }
+    let published: serde_json::Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    assert!(published == made, "{path} is out of date: run the tests with DIBBLE_WRITE_SCHEMAS=1 --features schema");
+    assert_eq!(published["properties"]["blocks"]["items"]["$ref"], "#/$defs/BlockPlan");
+}

@@ -241,9 +241,14 @@ fn dressed(test: &SoilTest, method: String, ph: f64, target_ph: f64, found: Foun
     } else if rate_kg_ha <= 0.0 {
         notes.push("Do not lime: the method finds no acidity to neutralize.".into());
     }
-    if let Some(read) = test.assumed().iter().find(|a| a.key == Assumption::LimeIndexRead.key()) {
-        let words = "was taken as a lime index, ten times the buffer pH: say lime_index if it is one, or correct the reading.";
-        notes.push(format!("The buffer reading {} {words}", read.value));
+    if let (Some(buffer), Some(buffer_ph)) = (test.input().buffer, test.buffer_ph())
+        && buffer.lime_index.is_none()
+        && buffer.value != buffer_ph
+    {
+        notes.push(format!(
+            "The buffer reading of {} was taken as a lime index, ten times the buffer pH, so the buffer pH is {buffer_ph}: say lime_index if that is right, and ask the lab if it is not.",
+            buffer.value
+        ));
     }
     if citation.provenance == Provenance::Memory {
         notes.push("From memory: nobody has checked this method against its source.".into());

@@ -50,7 +50,7 @@ pub struct LimeQuestion {
     pub material: Option<(LimingMaterial, FinenessRule)>,
     /// Most lime in one application over living roots, kg/ha.
     pub cap_kg_ha: f64,
-    /// Is magnesium short by the soil test?
+    /// Is magnesium below the optimum by the soil test?
     pub magnesium_short: Option<bool>,
 }
 
@@ -222,8 +222,8 @@ fn lime(test: &SoilTest, question: &LimeQuestion, aim: f64, advice: &mut LimeAdv
     }
     advice.cautions.push("Do not exceed the rate: over-liming brings on a shortage of manganese.".into());
     match question.magnesium_short {
-        Some(true) => advice.cautions.push("Magnesium is short or only just enough: lime with dolomite.".into()),
-        Some(false) => advice.cautions.push("Magnesium is not short: calcitic lime will do.".into()),
+        Some(true) => advice.cautions.push("Magnesium is below the optimum by the soil test: lime with dolomite.".into()),
+        Some(false) => advice.cautions.push("Magnesium is not below the optimum by the soil test: calcitic lime will do.".into()),
         None => {}
     }
     advice.need = Some(need);

@@ -51,7 +51,6 @@ pub(super) fn mehlich(test: &SoilTest, ph: f64, target_ph: f64, options: &LimeOp
             .from("soil pH", ph, "")
             .from("credit for lime not yet reacted", credit, "kg/ha"),
     ];
-    let notes = vec!["The source prints 0.76 for an example whose arithmetic gives 0.75 tons/acre.".into()];
     Ok(Found {
         rate_kg_ha: rate,
         of: LimeBasis::AgLime,
@@ -61,7 +60,7 @@ pub(super) fn mehlich(test: &SoilTest, ph: f64, target_ph: f64, options: &LimeOp
         aims: true,
         steps,
         citation,
-        notes,
+        notes: Vec::new(),
     })
 }
 

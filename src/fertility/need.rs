@@ -229,7 +229,7 @@ pub fn nutrient_need(reading: &Reading, context: &NeedContext<'_>) -> Result<Nut
     let target_ppm = optimum_ppm(context.table, nutrient)?;
     let build = context.build_up.oxide_kg_ha_year(nutrient, ppm, target_ppm)?;
     let why = format!(
-        "{said}; built up from {ppm:.1} to {target_ppm:.1} ppm over {:.0} years{}.",
+        "{said}; built up from {ppm:.1} to {target_ppm:.1} ppm over {} years{}.",
         context.build_up.years,
         if take > 0.0 { ", with what the trees take along" } else { "" }
     );

@@ -291,6 +291,7 @@ fn build_up_is_the_gap_times_the_rule_over_the_years() {
     assert_eq!((p.basis, p.weight_of), (NeedBasis::BuildUp, Guarantee::P2o5));
     assert!((lb_acre(p.low.field_kg_ha) - 100.0).abs() < 1e-9);
     assert_eq!(p.assumptions[0].key, "build_up_rule");
+    assert!(p.why.ends_with("built up from 15.5 to 35.5 ppm over 4 years."), "{}", p.why);
     let very = need_of(Nutrient::K, 30.0, "rutgers-levels", Extractant::Mehlich3, false, false);
     assert!(very.notes[0].contains("160 lb/acre of \"K\"") && very.notes[0].ends_with("without saying element or oxide: shown, not used."));
     assert!(once.oxide_kg_ha_year(Nutrient::Mg, 1.0, 2.0).unwrap_err().to_string().starts_with("there is no build-up rule for Mg."));

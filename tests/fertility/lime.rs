@@ -35,6 +35,25 @@ fn refused(input: SoilTestInput, target: f64, method: LimeMethod) -> String {
 }
 
 #[test]
+fn a_buffer_taken_for_a_lime_index_is_said_in_the_answer() {
+    let of = |value, lime_index| {
+        let buffer = Some(dibble::fertility::Buffer { value, method: BufferMethod::Mehlich, lime_index });
+        need(SoilTestInput { buffer, ..soil(4.6, None) }, 5.8, LimeMethod::Mehlich, LimeOptions::default())
+    };
+    let (noted, told, plain) = (of(60.0, None), of(60.0, Some(true)), of(6.0, None));
+    assert_eq!(
+        noted.notes,
+        [
+            "The buffer reading of 60 was taken as a lime index, ten times the buffer pH, so the buffer pH is 6: say lime_index if that is right, and ask the lab if it is not."
+        ]
+    );
+    assert!(noted.assumptions.iter().any(|a| a.key == "lime_index_read"));
+    // neither a note on the index nor one on the arithmetic of somebody's example
+    assert!(told.notes.is_empty() && told.assumptions == plain.assumptions && plain.notes.is_empty());
+    assert!(noted.rate_kg_ha == told.rate_kg_ha && told.rate_kg_ha == plain.rate_kg_ha);
+}
+
+#[test]
 fn mehlich_buffer_follows_north_carolina() {
     let c = case("lime-ncda-acidity");
     c.check("ac_meq_100cm3", AcidityTerm::Mehlich.from_buffer(c.input("buffer_ph")).unwrap());

@@ -101,7 +101,7 @@ fn a_need_that_no_product_meets_is_named_and_the_rest_is_mixed() {
     let mix = answer.mix.unwrap();
     assert_eq!(
         mix.sentences(System::Us)[0],
-        "No mix of these products brings K2O at least 90 lb (41 kg). With all else kept, what can be met is: K2O at least 0 lb (0.00 kg). Ease one of these limits, or add a product; others may clash too once these do not."
+        "No mix of these products brings K2O at least 90 lb (41 kg). With all else kept, what can be met is: K2O at least 0 lb (0.00 kg). Ease one of these limits, or add a product."
     );
     let found = mix.blend.unwrap();
     assert_eq!(found.amounts[1].bags, Some(9));

@@ -46,7 +46,7 @@ fn a_lab_sheet_becomes_bags_and_ounces() {
     let lime = answer.lime.as_ref().unwrap();
     assert_eq!(lime.verdict, PhVerdict::Lime);
     assert!((convert(lime.material_kg_ha, "kg/ha", "tons/acre").unwrap() - 2.0 * 0.3 / 1.4 * 0.6).abs() < 1e-9);
-    assert!(lime.cautions.contains(&"Magnesium is short or only just enough: lime with dolomite.".to_string()));
+    assert!(lime.cautions.contains(&"Magnesium is below the optimum by the soil test: lime with dolomite.".to_string()));
     // P 31 lb is 15.5 ppm, 20 short of the optimum at 35.5: 100 lb P2O5 a year over four years
     let need = |g: Guarantee| answer.block_needs.iter().find(|n| n.nutrient == g).map(|n| n.at_least_kg / KG_PER_LB);
     assert!((need(Guarantee::N).unwrap() - 75.0).abs() < 1e-9, "37.5 lb/acre on two acres");

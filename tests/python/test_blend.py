@@ -265,7 +265,7 @@ def test_a_conflict_names_the_smallest_set() -> None:
     needs: Needs = {"n_kg": (20, 22), "p2o5_kg": 60, "k2o_kg": 10}
     with pytest.raises(InfeasibleError, match=r"keeps N at most 22\.000 kg, P2O5 at least 60\.000 kg together") as caught:
         fertility.blend(needs, shed(DAP=0.9, MOP=0.6))
-    assert "Ease one of these limits, or add a product; others may clash too once these do not." in str(caught.value)
+    assert "Ease one of these limits, or add a product." in str(caught.value)
     conflict = fertility.blend_conflict(needs, shed(DAP=0.9, MOP=0.6))
     assert conflict is not None
     assert {row["limit"]["nutrient"] for row in conflict.limits} == {"N", "P2O5"}
@@ -304,3 +304,30 @@ def test_products_are_read_from_a_file_with_every_fault(tmp_path: Path) -> None:
     (dap,) = fertility.read_products(file)
     assert dap.bag_kg == pytest.approx(22.6796185)
     assert eval(repr(dap), {"Product": Product}) == dap
+
+
+def test_a_mix_that_was_changed_is_refused() -> None:
+    made = fertility.blend({"n_kg": 23}, [Product(like="urea", price_per_kg=0.66)])
+    with pytest.raises(InconsistentError, match="does not belong to its request"):
+        Blend.from_json(made.to_json().replace('"cost":33.0', '"cost":3.0'))
+    _, (data,) = made.__reduce__()
+    assert b'"cost":33.0' in data
+    with pytest.raises(InconsistentError, match="does not belong to its request"):
+        Blend._from_bytes(data.replace(b'"cost":33.0', b'"cost":3.0'))
+    assert Blend.from_json(made.to_json()) == made
+
+
+def test_odd_arguments_are_refused_in_words() -> None:
+    shed: Any = [Product(like="urea", price_per_kg=0.66)]
+    odd: Any = {"n_kg": (1,)}
+    with pytest.raises(InconsistentError, match=r"the need of N has 1 numbers\. Give the least"):
+        fertility.blend(odd, shed)
+    for limit in (-1, 2.5, "many"):
+        odd = limit
+        with pytest.raises(InconsistentError, match="work_limit is"):
+            fertility.blend({"n_kg": 1}, shed, work_limit=odd)
+    odd = {1: 2}
+    with pytest.raises(InconsistentError, match="1 is no name"):
+        fertility.blend(odd, shed)
+    with pytest.raises(InconsistentError, match="1 is no name"):
+        fertility.SoilTest(measured=odd)

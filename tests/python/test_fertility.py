@@ -78,7 +78,7 @@ def test_a_lab_sheet_becomes_lime_bags_and_ounces() -> None:
     }
     assert answer.lime is not None
     assert answer.lime.verdict == "lime"
-    assert "Magnesium is short or only just enough: lime with dolomite." in answer.lime.cautions
+    assert "Magnesium is below the optimum by the soil test: lime with dolomite." in answer.lime.cautions
     assert answer.exchange is not None
     assert answer.exchange.term == "Mehlich"
     assert answer.nitrogen is not None

@@ -7,7 +7,6 @@ from os import PathLike
 
 from dibble import _dibble, _long
 from dibble._dibble import Blend, BlendConflict, Product
-from dibble._gate import count
 from dibble._types import Bags, Needs, Number, Quantity
 
 __all__ = ["blend", "blend_conflict", "products", "read_products"]
@@ -137,7 +136,7 @@ def blend(
             undersupply=undersupply,
             salt_cap_kg=salt_cap_kg,
             credits_kg=credits_kg,
-            work_limit=count("work_limit", work_limit),
+            work_limit=work_limit,
             progress=report,
         )
 

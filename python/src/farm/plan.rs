@@ -151,6 +151,11 @@ impl PyPlan {
     fn from_json(py: Python<'_>, text: &str) -> PyResult<Self> {
         compute(py, "Plan.from_json", || Plan::from_json(text)).map(Self::from)
     }
+    /// The JSON Schema of `to_json`, as text, for programs that read a plan without this package.
+    #[staticmethod]
+    fn schema() -> &'static str {
+        Plan::json_schema()
+    }
     /// The plan as plain dicts and lists.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "plan", &*self.0)

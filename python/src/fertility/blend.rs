@@ -1,7 +1,7 @@
 //! `Blend`: the cheapest mix.
 
 use crate::control::long;
-use crate::error::wrong_kind;
+use crate::error;
 use crate::explain::PyExplanation;
 use crate::fertility::products;
 use crate::gate::{choice, compute, number_or_none, quantity, quantity_or_none};
@@ -26,6 +26,16 @@ pub struct Mixed {
     request: Option<BlendRequest>,
 }
 
+impl Mixed {
+    /// A mix that comes from outside: it adds up, and belongs to its request.
+    fn check(&self) -> dibble::Result<()> {
+        match &self.request {
+            Some(request) => self.blend.check_for(request),
+            None => self.blend.check(),
+        }
+    }
+}
+
 impl Deref for Mixed {
     type Target = Blend;
     fn deref(&self) -> &Blend {
@@ -35,7 +45,7 @@ impl Deref for Mixed {
 
 class! {
     /// The cheapest mix and what can be said about it; made by `blend`. `print` it for sentences.
-    PyBlend(Mixed) = "dibble.fertility", "Blend", check |mixed| mixed.blend.check(mixed.request.as_ref());
+    PyBlend(Mixed) = "dibble.fertility", "Blend", check Mixed::check;
     {
         /// Cost of what is bought, in the unit of the prices.
         cost,
@@ -131,12 +141,13 @@ fn guarantee(py: Python<'_>, key: &str) -> PyResult<Guarantee> {
     choice(py, key.strip_suffix("_kg").unwrap_or(key))
 }
 
-/// A need by its name.
-fn keyed<'py>(py: Python<'py>, item: &Any<'py>) -> PyResult<(String, Any<'py>)> {
-    let (key, value): (Any<'py>, Any<'py>) = item.extract()?;
-    let name =
-        key.extract().map_err(|_| wrong_kind(py, "needs", &format!("a need is named {key}: a text is needed, as in {{\"n_kg\": 40}}.")))?;
-    Ok((name, value))
+/// The least and the most of a need.
+fn both<'py>(nutrient: Guarantee, pair: &Bound<'py, PyTuple>) -> PyResult<(Option<Any<'py>>, Option<Any<'py>>)> {
+    pair.extract().map_err(|_| {
+        let what = format!("the need of {nutrient} has {} numbers", pair.len());
+        let hint = "Give the least, or the least and the most: (40, 45) or (40, None).";
+        error::raise(pair.py(), &Error::inconsistent(what, hint))
+    })
 }
 
 /// The needs of a mapping: a weight is the least, a pair is the least and the most.
@@ -144,15 +155,10 @@ fn needs(given: &Bound<'_, PyMapping>, credits: Option<&Bound<'_, PyMapping>>) -
     let py = given.py();
     let mut needs = Vec::new();
     for item in given.items()?.iter() {
-        let (key, value) = keyed(py, &item)?;
+        let (key, value) = super::named(&item)?;
         let nutrient = guarantee(py, &key)?;
-        let pair = value.cast::<PyTuple>().ok().map(|pair| {
-            let read = pair.extract::<(Option<Any<'_>>, Option<Any<'_>>)>();
-            read.map_err(|_| {
-                wrong_kind(py, &key, &format!("the need {key} is a tuple of {}: two ends are needed, the least and the most.", pair.len()))
-            })
-        });
-        needs.push(match pair.transpose()? {
+        let pair = value.cast::<PyTuple>().ok().map(|pair| both(nutrient, pair)).transpose()?;
+        needs.push(match pair {
             Some((least, most)) => Need {
                 nutrient,
                 at_least_kg: quantity_or_none("at_least_kg", "kg", least.as_ref())?.unwrap_or(0.0),
@@ -163,7 +169,7 @@ fn needs(given: &Bound<'_, PyMapping>, credits: Option<&Bound<'_, PyMapping>>) -
     }
     let Some(credits) = credits else { return Ok(needs) };
     for item in credits.items()?.iter() {
-        let (key, value) = keyed(py, &item)?;
+        let (key, value) = super::named(&item)?;
         let (nutrient, kg) = (guarantee(py, &key)?, quantity("credit_kg", "kg", &value)?);
         for need in needs.iter_mut().filter(|need| need.nutrient == nutrient) {
             *need = compute(py, "blend", || need.less(kg))?;
@@ -211,9 +217,16 @@ fn cheapest(
     undersupply: Option<&Any<'_>>,
     salt_cap_kg: Option<&Any<'_>>,
     credits_kg: Option<&Bound<'_, PyMapping>>,
-    work_limit: Option<u64>,
+    work_limit: Option<&Any<'_>>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PyBlend> {
+    let whole = |given: &Any<'_>| {
+        given.extract::<u64>().map_err(|_| {
+            let what = format!("work_limit is {given}");
+            error::raise(py, &Error::inconsistent(what, "Give the most branch-and-bound nodes, a whole number from 0."))
+        })
+    };
+    let work_limit = work_limit.map(whole).transpose()?;
     let request = request(py, needs, products, bags, oversupply, undersupply, salt_cap_kg, credits_kg)?;
     // a linear program is over before a thread would have begun
     if request.bags == Bags::Loose {

@@ -150,7 +150,7 @@ fn needle_values(values: &Bound<'_, PyMapping>, unit: &str) -> PyResult<Vec<Need
     let unit: NeedleUnit = crate::gate::choice(py, unit)?;
     let mut read = Vec::new();
     for item in values.items()?.iter() {
-        let (name, value): (String, Any<'_>) = item.extract()?;
+        let (name, value) = super::named(&item)?;
         let nutrient = crate::gate::choice(py, &name)?;
         read.push(match value.cast::<PyString>() {
             Ok(text) => {

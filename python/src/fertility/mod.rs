@@ -15,6 +15,17 @@ mod tables;
 
 use pyo3::prelude::*;
 
+/// One entry of a mapping by names.
+fn named<'py>(item: &Bound<'py, PyAny>) -> PyResult<(String, Bound<'py, PyAny>)> {
+    let (name, value): (Bound<'py, PyAny>, Bound<'py, PyAny>) = item.extract()?;
+    let text = name.extract::<String>().map_err(|_| {
+        let shown = name.repr().map_or_else(|_| "a name".into(), |r| r.to_string());
+        let hint = "Name each value by text, \"P\" or \"n_kg\".";
+        crate::error::raise(item.py(), &dibble::Error::inconsistent(format!("{shown} is no name"), hint))
+    })?;
+    Ok((text, value))
+}
+
 /// Adds the area to `_dibble`.
 pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<tables::PyTables>()?;

@@ -261,7 +261,7 @@ fn measurements(given: &Any<'_>, usual: &Usual) -> PyResult<Vec<Measurement>> {
     let Ok(by_name) = given.cast::<PyMapping>() else { return dicts("measured", given) };
     let mut values = Vec::new();
     for item in by_name.items()?.iter() {
-        let (name, value): (String, Any<'_>) = item.extract()?;
+        let (name, value) = super::named(&item)?;
         let value = match value.cast::<PyString>() {
             Ok(text) => Given::Text(text.to_string()),
             Err(_) => Given::Number(py.import("dibble._gate")?.getattr("one_number")?.call1((&name, &value))?.extract()?),
@@ -300,7 +300,7 @@ fn ratings(given: &Any<'_>) -> PyResult<Vec<Rating>> {
     let py = given.py();
     let Ok(by_name) = given.cast::<PyMapping>() else { return dicts("rated", given) };
     let rating = |item: Any<'_>| {
-        let (name, word): (String, Any<'_>) = item.extract()?;
+        let (name, word) = super::named(&item)?;
         let (class, meaning) = match word.cast::<PyString>() {
             Ok(class) => (class.to_string(), None),
             Err(_) => word.extract::<(String, String)>().map(|(class, meaning)| (class, Some(meaning)))?,

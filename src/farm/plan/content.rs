@@ -262,6 +262,19 @@ impl Plan {
         crate::json::read(text, "plan", PLAN_SCHEMA)
     }
 
+    /// The published JSON Schema of a plan as JSON, for those who read it without this library.
+    pub fn json_schema() -> &'static str {
+        include_str!("../../data/schema/plan.json")
+    }
+
+    /// The same made anew from the types; [`Plan::json_schema`] is the published one.
+    #[cfg(feature = "schema")]
+    pub fn new_json_schema() -> serde_json::Value {
+        let mut schema = schemars::schema_for!(Self);
+        schema.insert("title".into(), "plan of a week".into());
+        schema.to_value()
+    }
+
     /// One block by name.
     pub fn block(&self, name: &str) -> Result<&BlockPlan> {
         let known: Vec<&str> = self.blocks.iter().map(|b| b.name.as_str()).collect();

@@ -1,7 +1,8 @@
 //! A mix as results and words.
 
-use super::{Guarantee, Limit};
-use crate::error::Error;
+use super::model::Model;
+use super::{BlendRequest, Guarantee, Limit};
+use crate::error::{Error, Result};
 use crate::units::{self, System, show};
 use serde::{Deserialize, Serialize};
 
@@ -129,6 +130,47 @@ pub struct Clashing {
 }
 
 impl Blend {
+    /// Does the mix add up? For a mix that comes from a file: no weight or cost below 0, what is spread is what is
+    /// taken and bought, and the lines cost what the mix costs.
+    ///
+    /// # Errors
+    /// The first line that does not add up.
+    pub fn check(&self) -> Result<()> {
+        let differ = |a: f64, b: f64| (a - b).abs() > 1e-6 * a.abs().max(b.abs());
+        let fault = |what: String| {
+            Err(Error::inconsistent(format!("the mix does not add up: {what}"), "It was changed after it was made: make it again."))
+        };
+        for a in &self.amounts {
+            let kg = [a.kg, a.from_stock_kg, a.bought_kg, a.left_kg, a.cost];
+            if kg.iter().any(|kg| !(kg.is_finite() && *kg >= 0.0)) {
+                return fault(format!("a number of {} is below 0 or no number", a.product));
+            }
+            if differ(a.kg + a.left_kg, a.from_stock_kg + a.bought_kg) {
+                let (used, had) = (a.kg + a.left_kg, a.from_stock_kg + a.bought_kg);
+                return fault(format!("{used} kg of {} are spread or left, and {had} kg taken or bought", a.product));
+            }
+        }
+        if let Some(s) = self.supplied.iter().find(|s| !(s.kg.is_finite() && s.kg >= 0.0)) {
+            return fault(format!("{} of {} kg", s.nutrient, s.kg));
+        }
+        let cost: f64 = self.amounts.iter().map(|a| a.cost).sum();
+        if !self.cost.is_finite() || differ(cost, self.cost) {
+            return fault(format!("its lines cost {} and all of it {}", cost + 0.0, self.cost));
+        }
+        Ok(())
+    }
+
+    /// The same against the request that the mix was made for: products, contents, prices, needs and limits too.
+    ///
+    /// # Errors
+    /// A request that is not sound, and the first line that does not agree with it.
+    pub fn check_for(&self, request: &BlendRequest) -> Result<()> {
+        request.check()?;
+        Model::new(request)?.recheck(self).map_err(|e| {
+            Error::inconsistent(format!("the mix does not belong to its request: {e}"), "It was changed after it was made: make it again.")
+        })
+    }
+
     /// Amount of a product, kg; 0 for one that is not in the request.
     pub fn amount_kg(&self, product: &str) -> f64 {
         self.amounts.iter().find(|a| a.product == product).map_or(0.0, |a| a.kg)
@@ -261,7 +303,10 @@ impl BlendConflict {
         if self.only_bags {
             hint.push_str("By weight instead of whole bags all could be kept. ");
         }
-        hint.push_str("Ease one of these limits, or add a product; others may clash too once these do not.");
+        hint.push_str("Ease one of these limits, or add a product.");
+        if self.limits.len() > 1 {
+            hint.push_str(" Other limits may clash too: this is one of the sets that do.");
+        }
         (what, hint)
     }
 }

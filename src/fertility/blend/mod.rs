@@ -276,42 +276,6 @@ pub fn blend(request: &BlendRequest, control: &Control) -> Result<Blend> {
     Ok(cheapest)
 }
 
-impl Blend {
-    /// Are its numbers what they say: products to nutrients and cost, and within the limits of its request, if that is known?
-    ///
-    /// # Errors
-    /// What does not fit.
-    pub fn check(&self, request: Option<&BlendRequest>) -> Result<()> {
-        let altered = |what: String| Error::inconsistent(format!("this mix was altered: {what}"), "Make it anew.");
-        let near = |a: f64, b: f64| (a - b).abs() <= 1e-6 * a.abs().max(b.abs()).max(1e-3);
-        let cost: f64 = self.amounts.iter().map(|a| a.cost).sum();
-        if !near(cost, self.cost) {
-            return Err(altered(format!("its lines cost {cost}, and it says {}", self.cost)));
-        }
-        for a in &self.amounts {
-            let used = a.from_stock_kg + a.bought_kg - a.left_kg;
-            if !(near(used, a.kg) && a.kg >= 0.0 && a.from_stock_kg >= 0.0 && a.left_kg >= 0.0 && a.bought_kg.is_finite()) {
-                return Err(altered(format!("{} kg of {} do not come from shed and bags", a.kg, a.product)));
-            }
-        }
-        if let Some(supplied) = self.supplied.iter().find(|s| !(s.kg.is_finite() && s.kg >= 0.0)) {
-            return Err(altered(format!("it brings {} kg of {}", supplied.kg, supplied.nutrient)));
-        }
-        let Some(request) = request else { return Ok(()) };
-        if self.amounts.len() != request.products.len() {
-            return Err(altered(format!("{} amounts for {} products", self.amounts.len(), request.products.len())));
-        }
-        for supplied in &self.supplied {
-            let pct = |p: &Product| p.content_pct(supplied.nutrient) / 100.0;
-            let kg: f64 = request.products.iter().zip(&self.amounts).map(|(p, a)| pct(p) * a.kg).sum();
-            if !near(kg, supplied.kg) {
-                return Err(altered(format!("its products bring {kg} kg of {}, and it says {}", supplied.nutrient, supplied.kg)));
-            }
-        }
-        Model::new(request)?.recheck(self).map_err(|e| altered(e.to_string()))
-    }
-}
-
 /// Why no mix keeps all limits: the smallest set that conflicts; `None` where there is a mix.
 ///
 /// # Errors

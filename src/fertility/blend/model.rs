@@ -147,7 +147,8 @@ impl<'a> Model<'a> {
             if self.program.is_integer() { by_weight.program.solve(control)?.optimal("the mix by weight")? } else { best.clone() };
         let blend = Blend {
             schema: crate::fertility::SCHEMA,
-            cost: best.cost,
+            // an empty sum is -0.0
+            cost: best.cost + 0.0,
             proven,
             bound,
             amounts: self.amounts(&best),
@@ -156,8 +157,8 @@ impl<'a> Model<'a> {
             acidity_kg: self.total(&best, |p| p.acidity_kg_kg),
             neutralizing_kg: self.total(&best, |p| Some(p.neutralizing_pct / 100.0)).unwrap_or(0.0),
             shadow_prices: by_weight.shadow_prices(&relaxed, control)?,
-            cost_by_weight: relaxed.cost,
-            cost_rounded_up: self.program.is_integer().then(|| by_weight.rounded_up(&relaxed)),
+            cost_by_weight: relaxed.cost + 0.0,
+            cost_rounded_up: self.program.is_integer().then(|| by_weight.rounded_up(&relaxed) + 0.0),
             ties,
         };
         self.recheck(&blend)?;
@@ -214,7 +215,8 @@ impl<'a> Model<'a> {
     fn supplied(&self, found: &Solution) -> Vec<Supplied> {
         let amounts = self.amounts(found);
         let line = |&nutrient: &Guarantee| {
-            let kg: f64 = self.request.products.iter().zip(&amounts).map(|(p, a)| p.content_pct(nutrient) / 100.0 * a.kg).sum();
+            let kg: f64 =
+                self.request.products.iter().zip(&amounts).map(|(p, a)| p.content_pct(nutrient) / 100.0 * a.kg).fold(0.0, |a, b| a + b);
             let need = self.request.needs.iter().find(|n| n.nutrient == nutrient);
             let at_least_kg = need.map(|n| n.at_least_kg);
             let at_most_kg = need.and_then(|n| self.request.at_most_kg(n));
@@ -226,7 +228,7 @@ impl<'a> Model<'a> {
     /// Sum over what is used; `None` where a product that is used does not have the figure.
     fn total(&self, found: &Solution, share: impl Fn(&Product) -> Option<f64>) -> Option<f64> {
         let amounts = self.amounts(found);
-        self.request.products.iter().zip(&amounts).filter(|(_, a)| a.kg > 0.0).map(|(p, a)| Some(share(p)? * a.kg)).sum()
+        self.request.products.iter().zip(&amounts).filter(|(_, a)| a.kg > 0.0).try_fold(0.0, |sum, (p, a)| Some(sum + share(p)? * a.kg))
     }
 
     fn shadow_prices(&self, relaxed: &Solution, control: &Control) -> Result<Option<Vec<ShadowPrice>>> {
@@ -252,6 +254,7 @@ impl<'a> Model<'a> {
 
     /// The blend against the request, apart from the program.
     pub(super) fn recheck(&self, blend: &Blend) -> Result<()> {
+        blend.check()?;
         let fault = |what: String| Err(Error::internal("the mix", what));
         for s in &blend.supplied {
             let room = 1e-6 * s.kg.max(s.at_least_kg.unwrap_or(0.0));
@@ -271,9 +274,25 @@ impl<'a> Model<'a> {
                 return fault(format!("{} kg of {} are beyond what may be used", a.kg, a.product));
             }
         }
-        let cost: f64 = blend.amounts.iter().map(|a| a.cost).sum();
-        if (cost - blend.cost).abs() > 1e-6 * cost.abs() {
-            return fault(format!("its lines cost {cost}, not {}", blend.cost));
+        let differ = |a: f64, b: f64| (a - b).abs() > 1e-6 * a.abs().max(b.abs());
+        let products = || self.request.products.iter().zip(&blend.amounts);
+        if products().len() != blend.amounts.len() || products().any(|(p, a)| p.name != a.product) {
+            return fault("its products are not those of the request".into());
+        }
+        for (product, a) in products() {
+            if differ(a.cost, a.bought_kg * product.price().unwrap_or(0.0)) {
+                return fault(format!("{} of {} kg cannot cost {}", a.product, a.bought_kg, a.cost));
+            }
+        }
+        if self.request.needs.iter().any(|n| !blend.supplied.iter().any(|s| s.nutrient == n.nutrient)) {
+            return fault("it does not say what a need gets".into());
+        }
+        for s in &blend.supplied {
+            let kg: f64 = products().map(|(p, a)| p.content_pct(s.nutrient) / 100.0 * a.kg).sum();
+            let need = self.request.needs.iter().find(|n| n.nutrient == s.nutrient);
+            if differ(kg, s.kg) || s.at_least_kg != need.map(|n| n.at_least_kg) {
+                return fault(format!("{} of {} kg is not what its products bring, {kg} kg, or not what was asked", s.nutrient, s.kg));
+            }
         }
         Ok(())
     }
