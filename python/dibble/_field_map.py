@@ -46,7 +46,7 @@ def svg(block: str, sets: dict[str, Any], units: str) -> str:
 
 
 def _near(place: Any, outline: Any) -> bool:
-    """Is it near enough to the block to be drawn?"""
+    """Tell whether it is near enough to the block to be drawn."""
     size = max(hypot(x - outline[0][0], y - outline[0][1]) for x, y in outline)
     return bool(min(hypot(place[0] - x, place[1] - y) for x, y in outline) < 0.6 * size)
 

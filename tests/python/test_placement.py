@@ -1,5 +1,6 @@
 """Placing the sprinkler from Python: every promise of the plan checked again, shapes, Ctrl-C, and what is refused."""
 
+import contextlib
 import json
 import pickle
 import signal
@@ -197,8 +198,11 @@ def test_ctrl_c_returns_within_a_fifth_of_a_second_and_the_worker_stops() -> Non
 
 def workers() -> int:
     """Count this process's threads of the core, where the system tells them."""
-    tasks = Path("/proc/self/task")
-    return sum((task / "comm").read_text().strip() == "dibble" for task in tasks.iterdir()) if tasks.exists() else 0
+    tasks, names = Path("/proc/self/task"), []
+    for task in tasks.iterdir() if tasks.exists() else ():
+        with contextlib.suppress(FileNotFoundError, ProcessLookupError):  # a thread that has just ended
+            names.append((task / "comm").read_text().strip())
+    return names.count("dibble")
 
 
 def message(*args: Any, **named: Any) -> str:

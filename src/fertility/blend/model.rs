@@ -256,8 +256,10 @@ impl<'a> Model<'a> {
     pub(super) fn recheck(&self, blend: &Blend) -> Result<()> {
         blend.check()?;
         let fault = |what: String| Err(Error::internal("the mix", what));
+        // what was too little to be an amount is missing in the sums
+        let crumb = CRUMB * blend.amounts.iter().map(|a| a.kg).fold(0.0, f64::max);
         for s in &blend.supplied {
-            let room = 1e-6 * s.kg.max(s.at_least_kg.unwrap_or(0.0));
+            let room = crumb + 1e-6 * s.kg.max(s.at_least_kg.unwrap_or(0.0));
             let need = self.request.needs.iter().find(|n| n.nutrient == s.nutrient);
             if need.is_some_and(|n| s.kg < self.request.at_least_kg(n) - room) || s.at_most_kg.is_some_and(|most| s.kg > most + room) {
                 return fault(format!("{} of {} kg misses its limits", s.nutrient, s.kg));
