@@ -53,6 +53,14 @@ impl Control {
         self.cancel.load(Ordering::Relaxed)
     }
 
+    /// Called between slices that are no progress of their own.
+    ///
+    /// # Errors
+    /// Cancelled.
+    pub(crate) fn go_on(&self, what: &str) -> Result<()> {
+        if self.is_cancelled() { Err(Error::cancelled(what)) } else { Ok(()) }
+    }
+
     /// Called by long loops between steps.
     ///
     /// # Errors

@@ -11,13 +11,13 @@ pub(crate) fn map<T: Sync, R: Send>(items: &[T], n_threads: Option<usize>, f: im
 
 /// As [`map`], each item handed over to `f`.
 pub(crate) fn map_owned<T: Send, R: Send>(items: Vec<T>, n_threads: Option<usize>, f: impl Fn(T) -> R + Sync + Send) -> Result<Vec<R>> {
+    n_threads.map(check).transpose()?;
     #[cfg(feature = "parallel")]
     if items.len() > 1 && n_threads != Some(1) {
         use rayon::prelude::*;
         let pool = threads::pool(n_threads)?;
         return Ok(pool.install(|| items.into_par_iter().map(f).collect()));
     }
-    let _ = n_threads;
     Ok(items.into_iter().map(f).collect())
 }
 
@@ -28,6 +28,7 @@ pub(crate) fn each_chunk<T: Send>(
     n_threads: Option<usize>,
     work: impl Fn(usize, &mut [T]) + Sync + Send,
 ) -> Result<()> {
+    n_threads.map(check).transpose()?;
     #[cfg(feature = "parallel")]
     if out.len() > chunk && n_threads != Some(1) {
         use rayon::prelude::*;
@@ -35,7 +36,6 @@ pub(crate) fn each_chunk<T: Send>(
         pool.install(|| out.par_chunks_mut(chunk).enumerate().for_each(|(i, piece)| work(i, piece)));
         return Ok(());
     }
-    let _ = n_threads;
     out.chunks_mut(chunk).enumerate().for_each(|(i, piece)| work(i, piece));
     Ok(())
 }

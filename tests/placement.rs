@@ -311,6 +311,17 @@ fn no_hydrant_in_reach_says_how_far_short_each_is() {
 }
 
 #[test]
+fn positions_that_wet_no_tree_say_how_far_the_nearest_is() {
+    let far =
+        PlaceRequest { trees_xy_m: vec![[5.0, 5.0], [8.0, 5.0]], positions: Positions::Given(vec![[75.0, 5.0], [48.0, 5.0]]), ..block() };
+    assert_eq!(
+        refused(&far),
+        "no tree is wet from any of 2 positions: the nearest, at (48.0, 5.0), is 40.0 m from a tree and throws 30.0 m. \
+         Give positions nearer to the trees, a sprinkler that throws farther, or water by hand (`by_hand`)."
+    );
+}
+
+#[test]
 fn trees_outside_lost_positions_and_too_many_trees_are_refused() {
     let mut outside = block();
     outside.trees_xy_m.push([83.5, 10.0]);
@@ -412,4 +423,40 @@ fn an_altered_plan_is_refused() {
     assert!(message(|p| p["depths_mm"][0] = 99.0.into()).contains("and the plan says 99"));
     assert!(message(|p| p["cost"]["total_min"] = 1.0.into()).starts_with("this placement was altered: its parts cost "));
     assert!(message(|p| drop(p["hose_m"].as_array_mut().unwrap().pop())).contains(" hoses"));
+}
+
+/// A request of the greatest size, with a wavy outline of `corners` corners.
+fn largest(corners: usize, trees: usize, spacing_m: f64) -> PlaceRequest {
+    let around = |i: usize| {
+        let turn = std::f64::consts::TAU * i as f64 / corners as f64;
+        let radius = 150.0 + 5.0 * (9.0 * turn).sin();
+        [radius * turn.cos(), radius * turn.sin()]
+    };
+    let outline = Polygon::new(&(0..corners).map(around).collect::<Vec<_>>()).unwrap();
+    let side = (trees as f64).sqrt().ceil() as usize;
+    let step = 190.0 / side as f64;
+    let spots = (0..trees).map(|k| [(k % side) as f64 * step - 95.0, (k / side) as f64 * step - 95.0]).collect();
+    let keep_out = Polygon::new(&[[-130.0, -5.0], [-110.0, -5.0], [-110.0, 5.0], [-130.0, 5.0]]).unwrap();
+    PlaceRequest {
+        positions: Positions::Grid { spacing_m, facing_deg: 0.0 },
+        ..PlaceRequest::new(Field { keep_out: vec![keep_out], ..Field::new(outline) }, gun(), spots, 15.0)
+    }
+}
+
+#[test]
+fn cancelling_ends_the_work_within_a_slice_however_early_it_comes() {
+    let request = std::sync::Arc::new(largest(1500, 20_000, 6.2));
+    // in the checks, the positions, what a minute at each costs, and in the search
+    for wait_ms in [0, 40, 150, 400, 1200] {
+        let control = Control::new();
+        let (worker, asked) = (control.clone(), request.clone());
+        let running = std::thread::spawn(move || place(&asked, &worker));
+        std::thread::sleep(std::time::Duration::from_millis(wait_ms));
+        control.cancel();
+        let begun = std::time::Instant::now();
+        let ended = running.join().unwrap();
+        let took = begun.elapsed();
+        assert!(ended.unwrap_err().is_cancelled(), "after {wait_ms} ms");
+        assert!(took.as_millis() < 500, "cancelled after {wait_ms} ms it went on for {took:?}");
+    }
 }

@@ -153,7 +153,7 @@ def day(name: str, value: Any) -> str:
 def thread_count(n_threads: int | None) -> int | None:
     """Return the number of threads asked for, else that of `DIBBLE_NUM_THREADS`, else None."""
     if n_threads is not None:
-        return n_threads
+        return count("n_threads", n_threads)
     text = os.environ.get("DIBBLE_NUM_THREADS", "").strip()
     if not text:
         return None
@@ -161,6 +161,41 @@ def thread_count(n_threads: int | None) -> int | None:
         message = f'DIBBLE_NUM_THREADS is "{text[:20]}": a number of threads is needed. Set it to 1 or more, or unset it.'
         raise UnreadableError(message, name="DIBBLE_NUM_THREADS", value=text)
     return int(text)
+
+
+def count(name: str, value: Any) -> int | None:
+    """Return a number of steps or a seed: a whole number from 0 up to what 64 bits hold; None stays."""
+    if value is None:
+        return None
+    if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
+        raise DibbleTypeError(f"{name} is {_shown(value)}: a whole number is needed.", name=name)
+    if not 0 <= value < 2**64:
+        raise OutOfRangeError(f"{name} is {value}: it must be from 0 to 2**64 - 1.", name=name)
+    return int(value)
+
+
+def text(name: str, value: Any) -> str:
+    """Return a text that can be written."""
+    if not isinstance(value, str):
+        raise DibbleTypeError(f"{name} is {_shown(value)}: text is needed.", name=name)
+    try:
+        value.encode()
+    except UnicodeEncodeError as error:
+        raise UnreadableError(f"{name} holds half of a character pair at place {error.start + 1}. Read it as UTF-8.", name=name) from error
+    return value
+
+
+def items(name: str, value: Any, of: str) -> list[Any]:
+    """Return what a list holds; `of` says what that should be."""
+    # an array of one number calls itself iterable
+    if isinstance(value, (str, bytes)) or not isinstance(value, Iterable) or getattr(value, "ndim", 1) == 0:
+        raise DibbleTypeError(f"{name} is {_shown(value)}: a list of {of} is needed.", name=name)
+    return list(value)
+
+
+def texts(name: str, values: Any) -> list[str]:
+    """Return a list of texts."""
+    return [text(f"{name}[{i}]", value) for i, value in enumerate(items(name, values, "texts"))]
 
 
 def _magnitude(name: str, value: Any) -> Any:
@@ -193,27 +228,5 @@ def _kind_refused(name: str, value: Any, need: str = "a number is needed", hint:
 
 
 def _shown(value: Any) -> str:
-    text = repr(value)
-    return f"{text if len(text) <= 60 else text[:57] + '...'} ({type(value).__name__})"
-
-
-def count(name: str, value: Any) -> int | None:
-    """Return a number of steps or a seed: a whole number from 0 up to what 64 bits hold; None stays."""
-    if value is None:
-        return None
-    if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
-        raise DibbleTypeError(f"{name} is {value!r}: a whole number is needed.", name=name)
-    if not 0 <= value < 2**64:
-        raise OutOfRangeError(f"{name} is {value}: it must be from 0 to 2**64 - 1.", name=name, value=float(value))
-    return int(value)
-
-
-def texts(name: str, values: Any) -> list[str]:
-    """Return a list of texts."""
-    if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
-        raise DibbleTypeError(f"{name} is {values!r}: a list of texts is needed.", name=name)
-    listed = list(values)
-    for value in listed:
-        if not isinstance(value, str):
-            raise DibbleTypeError(f"{name} holds {value!r}: texts are needed.", name=name)
-    return listed
+    shown = repr(value)
+    return f"{shown if len(shown) <= 60 else shown[:57] + '...'} ({type(value).__name__})"

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TypeAlias
 
-from dibble.errors import MissingError
+from dibble.errors import DibbleTypeError, MissingError
 
 Report: TypeAlias = Callable[[int, int], object]
 """Called now and then with the steps done and all steps."""
@@ -22,6 +22,8 @@ def reporting(progress: Progress, unit: str = "day") -> Iterator[Report | None]:
         yield None
         return
     if progress is not True:
+        if not callable(progress):
+            raise DibbleTypeError(f"progress is of class {type(progress).__name__}: True or a function of (done, total) is needed.", name="progress")
         yield progress
         return
     try:

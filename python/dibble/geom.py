@@ -50,7 +50,7 @@ def covered_area_m2(rounds: Sequence[Round], times: int = 1, within: Polygon | N
     >>> round(covered_area_m2(pair, 2), 6) == round(lens_area_m2(5, 5, 6), 6)
     True
     """
-    return _dibble.covered_area_m2(list(rounds), times, within)
+    return _dibble.covered_area_m2(rounds, times, within)
 
 
 @overload

@@ -7,13 +7,32 @@ use crate::error;
 use dibble::{Date, Error};
 use numpy::{IntoPyArray, PyArray1, PyArrayMethods, PyReadonlyArray1};
 use pyo3::prelude::*;
-use pyo3::types::{PyFloat, PyInt, PyList, PyString, PyTuple};
+use pyo3::types::{PyFloat, PyInt, PyList, PyString, PyTuple, PyType};
+use pyo3::{Borrowed, PyTypeInfo};
+use std::ops::Deref;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::str::FromStr;
 
 /// Arrays shorter than this are copied before the GIL is released, since another thread may write to them; copying
 /// longer ones would cost more than most kernels, so they are borrowed read-only.
 const COPIED_BELOW: usize = 65_536;
+
+/// An option that is written as text; anything else is refused in words.
+pub struct Word(String);
+
+impl<'py> FromPyObject<'_, 'py> for Word {
+    type Error = PyErr;
+    fn extract(value: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        python_gate(value.py(), "text")?.call1(("an option", value))?.extract().map(Self)
+    }
+}
+
+impl Deref for Word {
+    type Target = str;
+    fn deref(&self) -> &str {
+        &self.0
+    }
+}
 
 /// An argument by its name.
 pub type Named<'a, 'py> = (&'static str, &'a Bound<'py, PyAny>);
@@ -237,6 +256,46 @@ pub fn shaped<'py>(py: Python<'py>, shape: Vec<usize>, values: Vec<f64>) -> PyRe
     }
 }
 
+/// An object of one of our classes.
+pub fn instance<'a, 'py, T: PyTypeInfo>(name: &str, value: &'a Bound<'py, PyAny>) -> PyResult<&'a Bound<'py, T>> {
+    value.cast().map_err(|_| {
+        error::wrong_kind(
+            value.py(),
+            name,
+            &format!("{name} is of class {}: a {} is needed.", name_of(&value.get_type()), name_of(&value.py().get_type::<T>())),
+        )
+    })
+}
+
+/// As [`instance`], for what may be left out.
+pub fn instance_or_none<'a, 'py, T: PyTypeInfo>(name: &str, value: Option<&'a Bound<'py, PyAny>>) -> PyResult<Option<&'a Bound<'py, T>>> {
+    value.map(|v| instance(name, v)).transpose()
+}
+
+/// A list of objects of one of our classes.
+pub fn instances<'py, T: PyTypeInfo>(name: &str, value: &Bound<'py, PyAny>) -> PyResult<Vec<Bound<'py, T>>> {
+    let py = value.py();
+    let Ok(items) = value.try_iter() else {
+        let message =
+            format!("{name} is of class {}: a list of {} is needed.", name_of(&value.get_type()), name_of(&value.py().get_type::<T>()));
+        return Err(error::wrong_kind(py, name, &message));
+    };
+    items.enumerate().map(|(i, item)| instance(&format!("{name}[{i}]"), &item?).cloned()).collect()
+}
+
+/// A whole number from 0 up.
+pub fn count(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<u64> {
+    let py = value.py();
+    if value.is_none() {
+        return Err(error::wrong_kind(py, name, &format!("{name} is None: a whole number is needed.")));
+    }
+    python_gate(py, "count")?.call1((name, value))?.extract()
+}
+
+fn name_of(class: &Bound<'_, PyType>) -> String {
+    class.name().map_or_else(|_| "unknown".into(), |name| name.to_string())
+}
+
 /// A calendar day: `datetime.date` or ISO text, without a time.
 pub fn day(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Date> {
     let text: String = python_gate(value.py(), "day")?.call1((name, value))?.extract()?;
@@ -246,6 +305,13 @@ pub fn day(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Date> {
 /// An option that is written as text.
 pub fn choice<T: FromStr<Err = Error>>(py: Python<'_>, text: &str) -> PyResult<T> {
     text.parse().map_err(|refusal| error::raise(py, &refusal))
+}
+
+/// A list of options that are written as text.
+pub fn choices<T: FromStr<Err = Error>>(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<Vec<T>> {
+    let py = value.py();
+    let given: Vec<String> = python_gate(py, "texts")?.call1((name, value))?.extract()?;
+    given.iter().map(|text| choice(py, text)).collect()
 }
 
 /// As [`choice`], for an option that may be left out.
@@ -287,10 +353,10 @@ macro_rules! formulas {
             fn $name<'py>(
                 py: pyo3::Python<'py>,
                 $($arg: &pyo3::Bound<'py, pyo3::PyAny>,)+
-                $($option: &str,)?
+                $($option: $crate::gate::Word,)?
                 on_error: &str,
             ) -> pyo3::PyResult<pyo3::Bound<'py, pyo3::PyAny>> {
-                $(let $option: $Kind = $crate::gate::choice(py, $option)?;)?
+                $(let $option: $Kind = $crate::gate::choice(py, &$option)?;)?
                 $crate::gate::each(py, [$((stringify!($arg), $arg)),+], on_error, |[$($arg),+]| $call)
             }
         )+

@@ -250,15 +250,18 @@ impl Placement {
         let c = &self.cost;
         let count = |n: usize, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };
         line(format!(
-            "{}: pump {}, moves {}, hose dragged {}",
+            "{}: pump {} and moves {}, {} in all; hose dragged {}",
             count(self.sets.len(), "set", "sets"),
             show::minutes(c.pump_min),
             show::minutes(c.move_min),
+            show::minutes(c.pump_min + c.move_min),
             show::length(self.dragged_m, units)
         ));
         for (k, set) in self.sets.iter().enumerate() {
             let arc = set.arc.map_or(String::new(), |a| format!(", {:.0} deg arc facing {:.0} deg", a.arc_deg(), a.facing_deg()));
-            line(format!("  {}. {:.1} m east, {:.1} m north: {}{arc}", k + 1, set.x_m, set.y_m, show::minutes(set.minutes)));
+            let off = |m: f64, to: &str, back: &str| format!("{} {}", show::length(m.abs(), units), if m < 0.0 { back } else { to });
+            let (east, north) = (off(set.x_m, "east", "west"), off(set.y_m, "north", "south"));
+            line(format!("  {}. {east}, {north}: {}{arc}", k + 1, show::minutes(set.minutes)));
         }
         if let Some([low, middle, high]) = self.depth_range_mm() {
             line(format!(

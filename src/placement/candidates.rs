@@ -2,7 +2,9 @@
 
 use super::Field;
 use super::request::{HoseRun, MOST_POSITIONS, PlaceRequest, Positions, Supply};
+use super::{PLACING, SLICE};
 use crate::bounds;
+use crate::control::Control;
 use crate::error::{Error, Result};
 use crate::geom::radial::edges;
 use crate::geom::{Arc, Polygon, Xy, bearing_vector, check_position, dot, length, minus};
@@ -36,12 +38,13 @@ pub(super) struct Candidates {
     pub made_spacing_m: Option<f64>,
 }
 
-pub(super) fn candidates(request: &PlaceRequest) -> Result<Candidates> {
+pub(super) fn candidates(request: &PlaceRequest, control: &Control) -> Result<Candidates> {
     let mut out = Candidates::default();
-    let places = places(request, &mut out.made_spacing_m)?;
+    let places = places(request, &mut out.made_spacing_m, control)?;
     let reached = reached(request, &places)?;
     let mut flows = Flows { request, known: HashMap::new(), fault: None };
     for (at, hydrant, hose_m) in reached {
+        control.go_on(PLACING)?;
         let Some((flow, radius)) = flows.at(hose_m)? else {
             out.left_out += 1;
             continue;
@@ -78,7 +81,7 @@ fn check_count(n: usize) -> Result<()> {
     ))
 }
 
-fn places(request: &PlaceRequest, made_spacing_m: &mut Option<f64>) -> Result<Vec<Xy>> {
+fn places(request: &PlaceRequest, made_spacing_m: &mut Option<f64>, control: &Control) -> Result<Vec<Xy>> {
     let field = &request.field;
     let all = match &request.positions {
         Positions::Anywhere => {
@@ -101,7 +104,11 @@ fn places(request: &PlaceRequest, made_spacing_m: &mut Option<f64>) -> Result<Ve
     };
     let given = matches!(request.positions, Positions::Given(_));
     let free = |at: &Xy| if given { !field.keep_out.iter().chain(&field.stay_dry).any(|a| a.contains(*at)) } else { field.may_stand(*at) };
-    let kept: Vec<Xy> = all.iter().copied().filter(free).collect();
+    let mut kept = Vec::new();
+    for slice in all.chunks(SLICE) {
+        control.go_on(PLACING)?;
+        kept.extend(slice.iter().copied().filter(free));
+    }
     check_count(kept.len())?;
     if kept.is_empty() {
         return Err(Error::infeasible(

@@ -1,6 +1,8 @@
 //! The ground: outline, where nobody may stand, what must stay dry.
 
+use super::{PLACING, SLICE};
 use crate::bounds;
+use crate::control::Control;
 use crate::error::{Error, Result};
 use crate::geom::{Polygon, Xy, check_position};
 use serde::{Deserialize, Serialize};
@@ -32,14 +34,19 @@ impl Field {
     }
 
     /// Every tree inside the outline, at a position that can be.
-    pub(super) fn check_trees(&self, trees: &[Xy]) -> Result<()> {
+    pub(super) fn check_trees(&self, trees: &[Xy], control: &Control) -> Result<()> {
         if trees.is_empty() {
             return Err(Error::missing("trees_xy_m", "Give the position of one tree or more."));
         }
         for (i, &at) in trees.iter().enumerate() {
             check_position(at).map_err(|e| e.at(format!("trees_xy_m[{i}]")))?;
         }
-        let outside: Vec<(usize, Xy)> = trees.iter().copied().enumerate().filter(|(_, at)| !self.outline.contains(*at)).collect();
+        let mut outside: Vec<(usize, Xy)> = Vec::new();
+        for (k, slice) in trees.chunks(SLICE).enumerate() {
+            control.go_on(PLACING)?;
+            let here = slice.iter().copied().enumerate().filter(|(_, at)| !self.outline.contains(*at));
+            outside.extend(here.map(|(i, at)| (k * SLICE + i, at)));
+        }
         let Some(&(first, [x, y])) = outside.first() else { return Ok(()) };
         let count = match outside.len() {
             1 => "1 tree stands".to_string(),

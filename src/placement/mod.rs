@@ -39,14 +39,18 @@ use search::{Choice, Search};
 const NEIGHBORS: usize = 40;
 /// Rounds in which better prices for the bound are looked for.
 const BOUND_ROUNDS: usize = 40;
+/// What a cancelled search was doing.
+const PLACING: &str = "placing the sprinkler";
+/// Places that are looked at between two looks at the control: with an outline of thousands of corners each takes a while.
+const SLICE: usize = 256;
 /// Points of the ground over which evenness is reckoned.
 const GROUND_POINTS: f64 = 4000.0;
 
 /// Positions and minutes for a request: the cheapest plan found within the work limit, checked again, and what no plan
 /// can undercut.
 ///
-/// The same request gives the same plan on any number of threads. `control` cancels between linear programs; its
-/// work limit, like the request's own, ends the search with the plan so far.
+/// The same request gives the same plan on any number of threads. `control` cancels within a slice of the work, from the
+/// first look at the trees on; its work limit, like the request's own, ends the search with the plan so far.
 ///
 /// # Errors
 /// A value of the request out of range; trees outside the outline; no position in reach (says which hydrant is how
@@ -67,15 +71,15 @@ const GROUND_POINTS: f64 = 4000.0;
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn place(request: &PlaceRequest, control: &Control) -> Result<Placement> {
-    request.check()?;
-    let candidates = candidates(request)?;
-    let model = Model::new(request, &candidates)?;
-    let near = neighbors(&model, &candidates.list, NEIGHBORS);
+    request.check(control)?;
+    let candidates = candidates(request, control)?;
+    let model = Model::new(request, &candidates, control)?;
+    let near = neighbors(&model, &candidates.list, NEIGHBORS, control)?;
     let bound = Relaxation::new(&model).best(BOUND_ROUNDS, control)?;
     let mut search = Search::new(&model, near, &bound.guide, control, request.work, request.seed);
     let proven = proven(&model, bound.cost);
     let choice = cover::smaller(&model, search.run()?, proven.unwrap_or(0.0), control)?;
-    let plan = answer(request, &candidates, &model, &choice, proven, search.solved)?;
+    let plan = answer(request, &candidates, &model, &choice, proven, search.solved, control)?;
     check::check(request, &plan)?;
     Ok(plan)
 }
@@ -98,6 +102,7 @@ fn answer(
     choice: &Choice,
     bound_min: Option<f64>,
     solved: u64,
+    control: &Control,
 ) -> Result<Placement> {
     let chosen: Vec<Candidate> = (choice.sets.iter())
         .filter_map(|&(j, minutes)| {
@@ -105,7 +110,7 @@ fn answer(
             Some(Candidate { set: Set { minutes, ..candidate.set }, ..candidate.clone() })
         })
         .collect();
-    let (order, dragged_m) = order::walk(request, &chosen);
+    let (order, dragged_m) = order::walk(request, &chosen, control)?;
     let walked: Vec<&Candidate> = order.iter().filter_map(|&i| chosen.get(i)).collect();
     let sets: Vec<Set> = walked.iter().map(|c| c.set).collect();
     let depths_mm = apply(&request.sprinkler, &sets, &request.trees_xy_m, request.n_threads)?;

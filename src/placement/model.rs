@@ -2,8 +2,10 @@
 
 use super::candidates::{Candidate, Candidates};
 use super::request::{MOST_PAIRS, PlaceRequest};
+use super::{PLACING, SLICE};
+use crate::control::Control;
 use crate::error::{Error, Result};
-use crate::geom::length;
+use crate::geom::{length, minus};
 use crate::sprinkler::{Set, footprints, water_within_l};
 use crate::words::words;
 
@@ -69,7 +71,7 @@ impl Model {
         self.target.len()
     }
 
-    pub fn new(request: &PlaceRequest, candidates: &Candidates) -> Result<Self> {
+    pub fn new(request: &PlaceRequest, candidates: &Candidates, control: &Control) -> Result<Self> {
         let n = request.trees_xy_m.len();
         let target = request.target_mm.each("target_mm", n)?;
         let hold = match &request.hold_mm {
@@ -93,15 +95,19 @@ impl Model {
             per_set,
             ground_m2,
         };
-        model.fill_columns(request, &candidates.list)?;
+        model.fill_columns(request, &candidates.list, control)?;
         model.find_lost();
         model.fill_rows();
         Ok(model)
     }
 
-    fn fill_columns(&mut self, request: &PlaceRequest, list: &[Candidate]) -> Result<()> {
+    fn fill_columns(&mut self, request: &PlaceRequest, list: &[Candidate], control: &Control) -> Result<()> {
         let sets: Vec<Set> = list.iter().map(|c| c.set).collect();
-        let wetted = footprints(&request.sprinkler, &sets, &request.trees_xy_m, request.n_threads)?;
+        let mut wetted = Vec::with_capacity(sets.len());
+        for slice in sets.chunks(SLICE) {
+            control.go_on(PLACING)?;
+            wetted.extend(footprints(&request.sprinkler, slice, &request.trees_xy_m, request.n_threads)?);
+        }
         let pairs: usize = wetted.iter().map(|w| w.points.len()).sum();
         if pairs > MOST_PAIRS {
             return Err(Error::inconsistent(
@@ -109,7 +115,11 @@ impl Model {
                 "Take fewer positions, or place block by block.",
             ));
         }
+        if pairs == 0 {
+            return Err(all_dry(request, &sets));
+        }
         for (candidate, (set, wet)) in sets.iter().zip(wetted).enumerate() {
+            control.go_on(PLACING)?;
             let mut alone = 0.0_f64;
             let mut most = request.longest_min;
             for (&i, &a) in wet.points.iter().zip(&wet.mm_per_min) {
@@ -265,7 +275,7 @@ impl Model {
     /// Trees that no plan can serve cost nothing.
     pub fn short_cost(&self, depths: &[f64]) -> f64 {
         let short = depths.iter().zip(&self.target).zip(&self.lost).filter(|(_, lost)| lost.is_none());
-        self.short_price * short.map(|((d, t), _)| t - d).filter(|short| *short > SERVED).sum::<f64>()
+        self.short_price * short.map(|((d, t), _)| t - d).filter(|short| *short > SERVED).fold(0.0, |sum, short| sum + short)
     }
 }
 
@@ -290,6 +300,20 @@ fn check_caps(request: &PlaceRequest, target: &[f64], hold: &[f64], cap: Option<
     Ok(())
 }
 
+/// Positions that wet no tree at all: how far the nearest is.
+fn all_dry(request: &PlaceRequest, sets: &[Set]) -> Error {
+    let apart = |set: &Set| request.trees_xy_m.iter().map(|tree| length(minus(*tree, [set.x_m, set.y_m]))).fold(f64::INFINITY, f64::min);
+    let nearest = sets.iter().map(|set| (apart(set), set)).min_by(|a, b| a.0.total_cmp(&b.0));
+    let words = nearest.map_or_else(String::new, |(apart, set)| {
+        let reach = set.radius_m.unwrap_or(request.sprinkler.radius_m());
+        format!(": the nearest, at ({:.1}, {:.1}), is {apart:.1} m from a tree and throws {reach:.1} m", set.x_m, set.y_m)
+    });
+    Error::infeasible(
+        format!("no tree is wet from any of {} positions{words}", sets.len()),
+        "Give positions nearer to the trees, a sprinkler that throws farther, or water by hand (`by_hand`).",
+    )
+}
+
 /// Pump and priced waste of one minute.
 fn minute_cost(request: &PlaceRequest, set: &Set) -> Result<f64> {
     let prices = &request.prices;
@@ -304,14 +328,15 @@ fn minute_cost(request: &PlaceRequest, set: &Set) -> Result<f64> {
 }
 
 /// For each column the columns whose positions are nearest, itself left out.
-pub(super) fn neighbors(model: &Model, list: &[Candidate], count: usize) -> Vec<Vec<usize>> {
+pub(super) fn neighbors(model: &Model, list: &[Candidate], count: usize, control: &Control) -> Result<Vec<Vec<usize>>> {
     let places: Vec<[f64; 2]> = model.columns.iter().map(|c| list.get(c.candidate).map_or([0.0; 2], |c| [c.set.x_m, c.set.y_m])).collect();
     let near = |(j, from): (usize, &[f64; 2])| {
+        control.go_on(PLACING)?;
         let mut others: Vec<(f64, usize)> =
             places.iter().enumerate().filter(|(k, _)| *k != j).map(|(k, to)| (length([to[0] - from[0], to[1] - from[1]]), k)).collect();
         others.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         others.truncate(count);
-        others.into_iter().map(|(_, k)| k).collect()
+        Ok(others.into_iter().map(|(_, k)| k).collect())
     };
     places.iter().enumerate().map(near).collect()
 }

@@ -3,6 +3,7 @@
 use super::Field;
 use super::field::Depth;
 use crate::bounds;
+use crate::control::Control;
 use crate::error::{Error, Result};
 use crate::geom::{Xy, check_position};
 use crate::hydraulics::System;
@@ -237,7 +238,7 @@ impl PlaceRequest {
     }
 
     /// Everything but the depths, which are checked where they are spread over the trees.
-    pub(super) fn check(&self) -> Result<()> {
+    pub(super) fn check(&self, control: &Control) -> Result<()> {
         let n = self.trees_xy_m.len();
         if n > MOST_TREES {
             return Err(Error::inconsistent(
@@ -245,7 +246,7 @@ impl PlaceRequest {
                 "Place the sprinkler block by block; `apply` gives depths at any number of points.",
             ));
         }
-        self.field.check_trees(&self.trees_xy_m)?;
+        self.field.check_trees(&self.trees_xy_m, control)?;
         let mut problems = Vec::new();
         let mut note = |checked: Result<f64>| problems.extend(checked.err());
         note(bounds::MOVE_MIN.check(self.move_min));

@@ -28,7 +28,8 @@ pub use explain::explain_depth;
 pub use lattice::{Lattice, SpacingRow, lane_uniformity, lattice_uniformity, spacing_study};
 pub use profile::{Leg, Profile};
 pub use rate::{
-    Layout, Need, Overlapped, capacity_l_min, day_h, even_spacing_m, gross_depth_mm, minutes_for, overlapped, spacing_fraction,
+    DayOfSets, Layout, Need, Overlapped, capacity_l_min, day_h, day_of_sets, even_spacing_m, gross_depth_mm, minutes_for, overlapped,
+    spacing_fraction,
 };
 pub use set::{Footprint, Set, apply, footprints};
 pub use spray::{Coarseness, Estimate, Loss, SprayAir, SprayClimate, effective_share, published_losses, spray_loss};

@@ -2,7 +2,7 @@
 
 use super::Sprinkler;
 use crate::bounds;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::units::{System, flow_to_rate_mm_h, show};
 use crate::words::words;
 use serde::{Deserialize, Serialize};
@@ -181,10 +181,17 @@ impl Overlapped {
 
 impl fmt::Display for Overlapped {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (own, circles) = (self.own_circle_mm_h, self.circles);
+        if circles <= 1.0 {
+            return write!(
+                f,
+                "{own:.1} mm/h over the circle of one set; the circles hardly overlap, so that sets add nothing to each other"
+            );
+        }
         write!(
             f,
-            "{:.1} mm/h over overlapped sets, {:.1} mm/h over the circle of one: each place lies in {:.1} circles and gets the sum of their sets",
-            self.overlapped_mm_h, self.own_circle_mm_h, self.circles
+            "{:.1} mm/h over overlapped sets, {own:.1} mm/h over the circle of one: each place lies in {circles:.1} circles and gets the sum of their sets",
+            self.overlapped_mm_h
         )
     }
 }
@@ -204,6 +211,62 @@ pub fn day_h(sets: usize, set_minutes: f64, move_minutes: f64) -> Result<f64> {
     let each =
         bounds::MINUTES_MIN.named("set_minutes").check(set_minutes)? + bounds::MINUTES_MIN.named("move_minutes").check(move_minutes)?;
     Ok(sets as f64 * each / 60.0)
+}
+
+/// How long a day of sets is, from few sets with short moves to many with long ones.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct DayOfSets {
+    /// Fewest and most sets.
+    pub sets: (usize, usize),
+    /// Running time of each, min.
+    pub set_minutes: f64,
+    /// Shortest and longest move, min.
+    pub move_minutes: (f64, f64),
+    /// Shortest and longest day, h.
+    pub hours: (f64, f64),
+}
+
+/// The range of [`day_h`]: moves make a day much longer than its running time.
+///
+/// # Errors
+/// A time out of range, or a range whose ends are exchanged.
+///
+/// ```
+/// let day = dibble::sprinkler::day_of_sets((8, 10), 60.0, (20.0, 45.0))?;
+/// assert_eq!(
+///     day.to_string(),
+///     "8 to 10 sets of 60 min and a move of 20 to 45 min before each are a day of 10.7 to 17.5 h: 2.7 to 7.5 h of it are moves"
+/// );
+/// # Ok::<(), dibble::Error>(())
+/// ```
+pub fn day_of_sets(sets: (usize, usize), set_minutes: f64, move_minutes: (f64, f64)) -> Result<DayOfSets> {
+    let hours = (day_h(sets.0, set_minutes, move_minutes.0)?, day_h(sets.1, set_minutes, move_minutes.1)?);
+    if sets.0 > sets.1 || move_minutes.0 > move_minutes.1 {
+        return Err(Error::inconsistent(
+            format!("{} to {} sets with {} to {} min a move", sets.0, sets.1, move_minutes.0, move_minutes.1),
+            "Give the lower end of each first.",
+        ));
+    }
+    Ok(DayOfSets { sets, set_minutes, move_minutes, hours })
+}
+
+impl fmt::Display for DayOfSets {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let range = |(low, high): (f64, f64), decimals: usize| {
+            if low == high { format!("{low:.decimals$}") } else { format!("{low:.decimals$} to {high:.decimals$}") }
+        };
+        let moves = (self.sets.0 as f64 * self.move_minutes.0 / 60.0, self.sets.1 as f64 * self.move_minutes.1 / 60.0);
+        write!(
+            f,
+            "{} sets of {:.0} min and a move of {} min before each are a day of {} h: {} h of it are moves",
+            range((self.sets.0 as f64, self.sets.1 as f64), 0),
+            self.set_minutes,
+            range(self.move_minutes, 0),
+            range(self.hours, 1),
+            range(moves, 1)
+        )
+    }
 }
 
 #[cfg(test)]
@@ -227,5 +290,18 @@ mod tests {
         );
         assert_eq!(even_spacing_m(30.0, 10.0).unwrap(), (3, 10.0));
         assert!(day_h(3, f64::NAN, 1.0).is_err());
+        assert_eq!(
+            day_of_sets((10, 8), 60.0, (20.0, 45.0)).unwrap_err().to_string(),
+            "10 to 8 sets with 20 to 45 min a move. Give the lower end of each first."
+        );
+        let one = day_of_sets((1, 1), 60.0, (30.0, 30.0)).unwrap().to_string();
+        assert_eq!(one, "1 sets of 60 min and a move of 30 min before each are a day of 1.5 h: 0.5 h of it are moves");
+    }
+
+    #[test]
+    fn circles_that_do_not_overlap_are_not_said_to_add_up() {
+        let gun = Sprinkler::new(crate::sprinkler::SprinklerInput::new(300.0, 30.0, crate::sprinkler::Profile::Cone)).unwrap();
+        let apart = overlapped(&gun, 60.0 * 60.0).unwrap().to_string();
+        assert_eq!(apart, "6.4 mm/h over the circle of one set; the circles hardly overlap, so that sets add nothing to each other");
     }
 }

@@ -136,6 +136,30 @@ def test_records_survive_json_and_pickle(plan: Placement) -> None:
         Placement.from_json(plan.to_json()).plot()
 
 
+def test_an_altered_plan_is_refused(plan: Placement) -> None:
+    def altered(change: Any) -> str:
+        told = plan.to_dict()
+        change(told)
+        with pytest.raises(DibbleError) as caught:
+            Placement.from_json(json.dumps(told))
+        return str(caught.value)
+
+    assert altered(lambda p: p["depths_mm"].__setitem__(0, -1.0)) == (
+        "this placement was altered: a tree gets -1 mm. Place the sprinkler anew."
+    )
+    assert altered(lambda p: p["cost"].update(total_min=1.0)).startswith("this placement was altered: its parts cost ")
+    assert altered(lambda p: p["hose_m"].pop()).startswith("this placement was altered: ")
+    assert "null" in altered(lambda p: p["depths_mm"].__setitem__(0, None))
+    # by pickle the question travels along, and the depths are reckoned again
+    make, (data, request) = plan.__reduce__()
+    first = float(plan.depths_mm[0])
+    deeper = data.replace(str(first).encode(), str(first + 1).encode())
+    assert deeper != data
+    with pytest.raises(DibbleError, match=r"this placement was altered: .*tree 0 gets .* mm, and the plan says "):
+        make(deeper, request)
+    assert make(data, request) == plan
+
+
 def test_the_drawing_shows_order_units_and_short_trees() -> None:
     # one position that does not reach the far corner
     plan = place(FIELD, GUN, TREES, 15, positions=[(12, 12)])
@@ -196,6 +220,30 @@ def test_ctrl_c_returns_within_a_fifth_of_a_second_and_the_worker_stops() -> Non
     assert workers() <= before, "it goes on by itself for one slice, and no longer"
 
 
+def test_ctrl_c_before_the_search_begins_ends_the_worker_too() -> None:
+    # an outline of many corners: seconds go by before the first step of the search
+    turn = np.linspace(0, 2 * np.pi, 6000, endpoint=False)
+    outline = np.column_stack([np.cos(turn), np.sin(turn)]) * (150 + 5 * np.sin(9 * turn))[:, None]
+    side = np.arange(-95, 95, 1.35)
+    trees = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2)
+    before = workers()
+    pressed: list[float] = []
+
+    def press() -> None:
+        pressed.append(time.perf_counter())
+        signal.raise_signal(signal.SIGINT)
+
+    timer = threading.Timer(0.25, press)
+    timer.start()
+    with pytest.raises(KeyboardInterrupt):
+        place(outline, GUN, trees, 15, positions=Grid(6.5), n_threads=1)
+    returned = time.perf_counter()
+    assert returned - pressed[0] < 0.2
+    while workers() > before and time.perf_counter() < returned + 10:
+        time.sleep(0.01)
+    assert time.perf_counter() - returned < 1, "it goes on by itself for one slice, and no longer"
+
+
 def workers() -> int:
     """Count this process's threads of the core, where the system tells them."""
     tasks, names = Path("/proc/self/task"), []
@@ -222,7 +270,7 @@ def test_bad_questions_are_refused() -> None:
     assert message(FIELD, GUN, [(10, 10), (float("nan"), 10)], 15).startswith("trees_xy_m[1]: x_m is NaN m: position must be from")
     assert message(FIELD, GUN, TREES, [15.0, 16.0]).startswith(f"target_mm has 2 values for {len(TREES)} trees")
     assert message(FIELD, GUN, TREES, 15, positions="everywhere").startswith('positions "everywhere" is not known')
-    assert message(FIELD, GUN, TREES, 15, prices={"diesel": 3}).startswith("cannot read prices JSON")
+    assert message(FIELD, GUN, TREES, 15, prices={"diesel": 3}).startswith('prices "diesel" is not known')
     assert message(FIELD, GUN, TREES, 15, positions=Grid(0)).startswith("spacing_m is 0 m")
     swapped = [(45.000, -84.700), (45.001, -84.700), (45.001, -84.699)]
     assert message(swapped, GUN, TREES, 15, plane=PLANE).endswith("Give longitude first and latitude second, as GeoJSON does.")

@@ -8,11 +8,13 @@ become NaN with `on_error="nan"`. Arrays of 65,536 elements or more are read in 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple, overload
+from typing import Any, NamedTuple, overload
 
 from dibble import _dibble
 from dibble._dibble import BucketList
+from dibble._gate import count, items
 from dibble._types import Floats, Number, Numbers, OnError, Positions
+from dibble.errors import DibbleTypeError
 
 __all__ = ["BucketList", "Crew", "bucket_list", "liters_for"]
 
@@ -117,4 +119,15 @@ def bucket_list(
     >>> bucket_list(trees, 25.4, (0, 0), Crew(volume_l=200, fill_l_min=40, hand_l_min=10, people=2))
     <BucketList: 30 trees, 215 L in 2 loads>
     """
-    return _dibble.bucket_list(trees_xy_m, depth_mm, None if numbers is None else list(numbers), water_xy_m, crew, ring_m, basin_mm)
+    if not isinstance(crew, Crew):
+        raise DibbleTypeError(f"crew is of class {type(crew).__name__}: a Crew is needed.", name="crew")
+    pairs = None if numbers is None else [_pair(f"numbers[{i}]", pair) for i, pair in enumerate(items("numbers", numbers, "pairs"))]
+    return _dibble.bucket_list(trees_xy_m, depth_mm, pairs, water_xy_m, crew, ring_m, basin_mm)
+
+
+def _pair(name: str, given: Any) -> tuple[int, int]:
+    """Return row and tree as whole numbers."""
+    pair = [count(name, number) for number in items(name, given, "row and tree")]
+    if len(pair) != 2 or any(number is None or number >= 2**32 for number in pair):
+        raise DibbleTypeError(f"{name} is {given!r}: the numbers of row and tree are needed.", name=name)
+    return pair[0] or 0, pair[1] or 0

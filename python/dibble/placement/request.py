@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import Any, Literal, NamedTuple, TypedDict
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Literal, NamedTuple, TypedDict, cast
 
 import numpy.typing as npt
 
-from dibble import _dibble, _long
+from dibble import _dibble, _gate, _long
 from dibble._dibble import Placement, Plane, Polygon, Sprinkler, System
-from dibble._gate import count, texts, thread_count
+from dibble._gate import count, items, one_number, text, texts, thread_count
 from dibble._types import Floats, Number, Numbers, Positions, Shape
-from dibble.errors import DibbleTypeError
+from dibble.errors import DibbleTypeError, UnknownNameError
 
 __all__ = ["Alleys", "FieldMap", "Grid", "Hydrant", "Prices", "place", "read_map"]
 
@@ -191,6 +191,9 @@ def place(
     <Placement: 1 sets for 48 trees, 0 short>
     """
 
+    if plane is not None and not isinstance(plane, Plane):
+        raise DibbleTypeError(f"plane is of class {type(plane).__name__}: a Plane is needed.", name="plane")
+
     def polygon(shape: Polygon | Shape) -> Polygon:
         return shape if isinstance(shape, Polygon) else Polygon(shape, plane=plane)
 
@@ -198,27 +201,27 @@ def place(
         return places if plane is None else plane.to_meters(places)
 
     if isinstance(positions, Alleys):
-        positions = Alleys([meters(line) for line in positions.lines], positions.step_m)
+        positions = Alleys([meters(line) for line in items("lines", positions.lines, "alleys")], positions.step_m)
     elif not isinstance(positions, (str, Grid)):
         positions = meters(positions)
     asked = _Asked(
-        keep_out=[polygon(area) for area in keep_out],
-        stay_dry=[polygon(area) for area in stay_dry],
+        keep_out=[polygon(area) for area in items("keep_out", keep_out, "areas")],
+        stay_dry=[polygon(area) for area in items("stay_dry", stay_dry, "areas")],
         hold_mm=hold_mm,
         cap_mm=cap_mm,
         per_set_mm=per_set_mm,
         labels=texts("labels", labels),
         ground_m2=ground_m2,
         positions=positions,
-        hydrants=[_hydrant(hydrant, meters) for hydrant in hydrants],
-        hose_run=hose_run,
+        hydrants=[_hydrant(hydrant, meters) for hydrant in items("hydrants", hydrants, "hydrants")],
+        hose_run=text("hose_run", hose_run),
         row_direction_deg=row_direction_deg,
         system=system,
         section_m=section_m,
         edge_arcs_deg=edge_arcs_deg,
         move_min=move_min,
         longest_min=longest_min,
-        prices=prices or {},
+        prices=_prices(prices),
         seed=count("seed", seed) or 0,
         work=count("work", work),
         n_threads=thread_count(n_threads),
@@ -234,7 +237,22 @@ def _hydrant(given: Any, meters: Callable[[Positions], Positions]) -> Hydrant:
     except TypeError as error:
         message = f"hydrants hold {given!r}: a Hydrant, or its place and hose, is needed, as in Hydrant((0, 0), hose_m=90)."
         raise DibbleTypeError(message, name="hydrants") from error
-    return hydrant._replace(xy_m=meters(hydrant.xy_m))
+    name = None if hydrant.name is None else text("name of a hydrant", hydrant.name)
+    return Hydrant(meters(hydrant.xy_m), hydrant.hose_m, name)
+
+
+def _prices(given: Any) -> Prices:
+    """Return prices as plain floats by their names."""
+    if given is None:
+        return {}
+    if not isinstance(given, Mapping):
+        raise DibbleTypeError(f"prices is of class {type(given).__name__}: a dict is needed, as in {{'pump_min': 1.0}}.", name="prices")
+    known = list(Prices.__annotations__)
+    for name in given:
+        if name not in known:
+            message = f'prices "{name}" is not known. Known are: {", ".join(known)}.'
+            raise UnknownNameError(message, name="prices", value=str(name))
+    return cast("Prices", {name: one_number(name, price) for name, price in given.items()})
 
 
 def read_map(text: str, origin: Plane | None = None) -> FieldMap:
@@ -272,5 +290,5 @@ def read_map(text: str, origin: Plane | None = None) -> FieldMap:
     >>> round(field.outline.area_m2)  # 78.8 m by 111.1 m, half of it
     4381
     """
-    plane, outline, keep_out, stay_dry, trees, labels, hydrants = _dibble.read_map(text, origin)
+    plane, outline, keep_out, stay_dry, trees, labels, hydrants = _dibble.read_map(_gate.text("text", text), origin)
     return FieldMap(plane, outline, keep_out, stay_dry, trees, labels, [Hydrant(*row) for row in hydrants])

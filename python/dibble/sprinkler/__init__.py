@@ -9,10 +9,12 @@ from dibble.sprinkler.landing import Destination, destination, overlap_share, wa
 from dibble.sprinkler.lattice import SpacingStudy, lane_uniformity, lattice_uniformity, spacing_study
 from dibble.sprinkler.nozzle import ThrowRadius, discharge_l_min, nozzle_pressure_kpa, throw_radius_m
 from dibble.sprinkler.rate import (
+    DayOfSets,
     EvenSpacing,
     Overlapped,
     capacity_l_min,
     day_h,
+    day_of_sets,
     even_spacing_m,
     gross_depth_mm,
     minutes_for,
@@ -24,6 +26,7 @@ from dibble.sprinkler.spray import PublishedLoss, PublishedLosses, SprayLoss, ef
 from dibble.sprinkler.wind import GuessedWind, guess_wind
 
 __all__ = [
+    "DayOfSets",
     "Destination",
     "EvenSpacing",
     "Footprint",
@@ -46,6 +49,7 @@ __all__ = [
     "apply",
     "capacity_l_min",
     "day_h",
+    "day_of_sets",
     "depth_from_volume_mm",
     "destination",
     "discharge_l_min",

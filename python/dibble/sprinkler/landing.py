@@ -135,7 +135,7 @@ def destination(
     (31500.0, 31500.0)
     """
     each = Each(minutes, arc_deg, facing_deg, flow_l_min, radius_m)
-    return Destination(**_dibble.destination(sprinkler, sets_xy_m, block, list(keep_out), each))
+    return Destination(**_dibble.destination(sprinkler, sets_xy_m, block, keep_out, each))
 
 
 def overlap_share(

@@ -7,19 +7,23 @@ become NaN with `on_error="nan"`. Arrays of 65,536 elements or more are read in 
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple, TypeAlias, overload
+from typing import Any, Literal, NamedTuple, TypeAlias, overload
 
 from dibble import _dibble
 from dibble._dibble import Sprinkler
+from dibble._gate import items
 from dibble._types import Floats, Number, Numbers, OnError
+from dibble.errors import DibbleTypeError
 
 Layout: TypeAlias = Literal["square", "triangular"]
 
 __all__ = [
+    "DayOfSets",
     "EvenSpacing",
     "Overlapped",
     "capacity_l_min",
     "day_h",
+    "day_of_sets",
     "even_spacing_m",
     "gross_depth_mm",
     "minutes_for",
@@ -33,6 +37,14 @@ class EvenSpacing(NamedTuple):
 
     spaces: int
     spacing_m: float
+
+
+class DayOfSets(NamedTuple):
+    """How long a day of sets is at the least and at the most, and why, in words."""
+
+    low_h: float
+    high_h: float
+    why: str
 
 
 class Overlapped(NamedTuple):
@@ -264,6 +276,52 @@ def day_h(sets: int, set_minutes: Number, move_minutes: Number) -> float:
     (10.7, 17.5)
     """
     return _dibble.day_h(sets, set_minutes, move_minutes)
+
+
+def day_of_sets(sets: tuple[int, int], set_minutes: Number, move_minutes: tuple[Number, Number]) -> DayOfSets:
+    """Return how long a day of sets is, from few sets with short moves to many with long ones.
+
+    Parameters
+    ----------
+    sets : (int, int)
+        Fewest and most sets.
+    set_minutes : float
+        Running time of each.
+    move_minutes : (float, float)
+        Shortest and longest move.
+
+    Returns
+    -------
+    DayOfSets
+        low_h, high_h, and why, in words.
+
+    Raises
+    ------
+    DibbleError
+        A time out of range, a range whose ends are exchanged, no pair.
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> from dibble import sprinkler
+    >>> day = sprinkler.day_of_sets((8, 10), 60, (20, 45))
+    >>> print(day.why)
+    8 to 10 sets of 60 min and a move of 20 to 45 min before each are a day of 10.7 to 17.5 h: 2.7 to 7.5 h of it are moves
+    """
+    few, many = _pair("sets", sets)
+    short, long = _pair("move_minutes", move_minutes)
+    return DayOfSets(*_dibble.day_of_sets((few, many), set_minutes, (short, long)))
+
+
+def _pair(name: str, given: Any) -> list[Any]:
+    """Return the two ends of a range."""
+    pair = items(name, given, "two numbers")
+    if len(pair) != 2:
+        raise DibbleTypeError(f"{name} holds {len(pair)} numbers: two are needed, the lower end first.", name=name)
+    return pair
 
 
 def overlapped(sprinkler: Sprinkler, ground_m2: Number) -> Overlapped:

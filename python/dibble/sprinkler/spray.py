@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple, overload
 
+import numpy as np
+
 from dibble import _dibble
 from dibble._types import Assumed, Floats, Number, Numbers, OnError
+from dibble.errors import DibbleTypeError
 
 __all__ = ["PublishedLoss", "PublishedLosses", "SprayLoss", "effective_share", "published_losses", "spray_loss"]
 
@@ -114,8 +117,10 @@ def published_losses(
     >>> round(100 * found.low), round(100 * found.high), len(found.each)
     (9, 23, 8)
     """
+    if not isinstance(night, (bool, np.bool_)):
+        raise DibbleTypeError(f"night is {night!r}: True or False is needed.", name="night")
     low, high, each = _dibble.published_losses(
-        wind_m_s=wind_m_s, t_c=t_c, rh_pct=rh_pct, pressure_kpa=pressure_kpa, nozzle_mm=nozzle_mm, night=night
+        wind_m_s=wind_m_s, t_c=t_c, rh_pct=rh_pct, pressure_kpa=pressure_kpa, nozzle_mm=nozzle_mm, night=bool(night)
     )
     return PublishedLosses(low, high, [PublishedLoss(*row) for row in each])
 

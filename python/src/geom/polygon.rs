@@ -1,7 +1,7 @@
 //! `Polygon`.
 
 use super::PyPlane;
-use crate::gate::{self, compute};
+use crate::gate::{self, compute, instance, instance_or_none};
 use crate::record::{self, record_class};
 use dibble::geom::{Plane, Polygon};
 use numpy::{IntoPyArray, PyReadonlyArray1};
@@ -44,11 +44,11 @@ pub struct PyPolygon(pub Polygon);
 record_class!(PyPolygon, "polygon", {
     #[new]
     #[pyo3(signature = (outline, holes = None, *, plane = None))]
-    fn new(outline: &Any<'_>, holes: Option<&Any<'_>>, plane: Option<&Bound<'_, PyPlane>>) -> PyResult<Self> {
+    fn new(outline: &Any<'_>, holes: Option<&Any<'_>>, plane: Option<&Any<'_>>) -> PyResult<Self> {
         let py = outline.py();
         let rings: Vec<PyReadonlyArray1<'_, f64>> = py.import("dibble._shapes")?.getattr("rings")?.call1((outline, holes))?.extract()?;
         let rings = rings.iter().map(|ring| Ok(ring.as_slice()?.as_chunks::<2>().0.to_vec())).collect::<PyResult<Vec<_>>>()?;
-        let plane = plane.map(|plane| plane.get().0);
+        let plane = instance_or_none::<PyPlane>("plane", plane)?.map(|plane| plane.get().0);
         compute(py, "Polygon", || made_of(rings, plane)).map(Self)
     }
 
@@ -91,8 +91,8 @@ record_class!(PyPolygon, "polygon", {
         self.geometry(py, |at| Ok(*at))
     }
     /// The polygon as a GeoJSON geometry (RFC 7946: longitude and latitude) by the plane of the farm.
-    fn to_geojson<'py>(&self, py: Python<'py>, plane: &Bound<'_, PyPlane>) -> PyResult<Any<'py>> {
-        let plane = plane.get().0;
+    fn to_geojson<'py>(&self, py: Python<'py>, plane: &Any<'_>) -> PyResult<Any<'py>> {
+        let plane = instance::<PyPlane>("plane", plane)?.get().0;
         self.geometry(py, move |at| plane.to_degrees(*at))
     }
     fn __repr__(&self) -> String {

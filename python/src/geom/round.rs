@@ -1,7 +1,7 @@
 //! Discs, annuli and sectors, and what they share with a polygon and each other.
 
 use super::PyPolygon;
-use crate::gate::{self, compute, formulas, number, number_or_none, position};
+use crate::gate::{self, compute, count, formulas, instance, instance_or_none, instances, number, number_or_none, position};
 use crate::record::record_class;
 use dibble::geom::{self, Arc, Round};
 use numpy::IntoPyArray;
@@ -91,8 +91,8 @@ record_class!(PyRound, "round patch", {
         self.0.area_m2()
     }
     /// Area within a polygon, m2: exact but for rounding.
-    fn area_within_m2(&self, py: Python<'_>, polygon: &Bound<'_, PyPolygon>) -> PyResult<f64> {
-        let polygon = &polygon.get().0;
+    fn area_within_m2(&self, py: Python<'_>, polygon: &Any<'_>) -> PyResult<f64> {
+        let polygon = &instance::<PyPolygon>("polygon", polygon)?.get().0;
         compute(py, "Round.area_within_m2", || Ok(self.0.area_within_m2(polygon)))
     }
     /// Whether positions lie in it, their last axis x and y in m; its edges belong to it.
@@ -115,9 +115,10 @@ record_class!(PyRound, "round patch", {
 });
 
 #[pyfunction]
-fn covered_area_m2(py: Python<'_>, rounds: Vec<Bound<'_, PyRound>>, times: usize, within: Option<&Bound<'_, PyPolygon>>) -> PyResult<f64> {
-    let rounds: Vec<Round> = rounds.iter().map(|round| round.get().0).collect();
-    let within = within.map(|polygon| &polygon.get().0);
+fn covered_area_m2(py: Python<'_>, rounds: &Any<'_>, times: &Any<'_>, within: Option<&Any<'_>>) -> PyResult<f64> {
+    let rounds: Vec<Round> = instances::<PyRound>("rounds", rounds)?.iter().map(|round| round.get().0).collect();
+    let times = usize::try_from(count("times", times)?).unwrap_or(usize::MAX);
+    let within = instance_or_none::<PyPolygon>("within", within)?.map(|polygon| &polygon.get().0);
     compute(py, "covered_area_m2", || geom::covered_area_m2(&rounds, times, within))
 }
 

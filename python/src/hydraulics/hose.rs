@@ -1,7 +1,7 @@
 //! `Hose`.
 
 use crate::error;
-use crate::gate::{self, choice, compute, number, number_or_none};
+use crate::gate::{self, Word, choice, compute, number, number_or_none};
 use crate::record::record_class;
 use dibble::Error;
 use dibble::hydraulics::{Friction, Hose, HoseInput};
@@ -45,23 +45,23 @@ pub struct PyHose(pub Hose);
 
 record_class!(PyHose, "hose", {
     #[new]
-    #[pyo3(signature = (length_m, bore_mm, *, material = None, c = None, roughness_mm = None, fittings = Vec::new(), other_k = None, rating_kpa = None))]
+    #[pyo3(signature = (length_m, bore_mm, *, material = None, c = None, roughness_mm = None, fittings = None, other_k = None, rating_kpa = None))]
     #[allow(clippy::too_many_arguments)] // keyword-only in Python
     fn new(
         py: Python<'_>,
         length_m: &Any<'_>,
         bore_mm: &Any<'_>,
-        material: Option<&str>,
+        material: Option<Word>,
         c: Option<&Any<'_>>,
         roughness_mm: Option<&Any<'_>>,
-        fittings: Vec<String>,
+        fittings: Option<&Any<'_>>,
         other_k: Option<&Any<'_>>,
         rating_kpa: Option<&Any<'_>>,
     ) -> PyResult<Self> {
         let mut input = HoseInput::new(number("length_m", length_m)?, number("bore_mm", bore_mm)?);
         input.friction = match (material, number_or_none("c", c)?, number_or_none("roughness_mm", roughness_mm)?) {
             (None, None, None) => input.friction,
-            (Some(material), None, None) => Friction::Material(choice(py, material)?),
+            (Some(material), None, None) => Friction::Material(choice(py, &material)?),
             (None, Some(c), None) => Friction::HazenWilliams { c },
             (None, None, Some(roughness_mm)) => Friction::DarcyColebrook { roughness_mm },
             _ => {
@@ -69,7 +69,7 @@ record_class!(PyHose, "hose", {
                 return Err(error::raise(py, &refusal));
             }
         };
-        input.fittings = fittings.iter().map(|fitting| choice(py, fitting)).collect::<PyResult<_>>()?;
+        input.fittings = fittings.map_or(Ok(Vec::new()), |given| gate::choices("fittings", given))?;
         input.other_k = number_or_none("other_k", other_k)?.unwrap_or(0.0);
         input.rating_kpa = number_or_none("rating_kpa", rating_kpa)?;
         compute(py, "Hose", || Hose::new(input)).map(Self)

@@ -1,6 +1,6 @@
 //! Friction and fittings.
 
-use crate::gate::{choice, compute, formulas};
+use crate::gate::{Word, choice, compute, count, formulas};
 use dibble::hydraulics::{self, DarcyPipe, Fitting, Material};
 use pyo3::prelude::*;
 
@@ -15,18 +15,19 @@ formulas! {
 }
 
 #[pyfunction]
-fn multi_outlet_factor(py: Python<'_>, outlets: usize) -> PyResult<f64> {
-    compute(py, "multi_outlet_factor", || hydraulics::multi_outlet_factor(outlets))
+fn multi_outlet_factor(py: Python<'_>, outlets: &Bound<'_, PyAny>) -> PyResult<f64> {
+    let outlets = count("outlets", outlets)?;
+    compute(py, "multi_outlet_factor", || hydraulics::multi_outlet_factor(usize::try_from(outlets).unwrap_or(usize::MAX)))
 }
 
 #[pyfunction]
-fn fitting_k(py: Python<'_>, fitting: &str) -> PyResult<f64> {
-    choice(py, fitting).map(Fitting::k)
+fn fitting_k(py: Python<'_>, fitting: Word) -> PyResult<f64> {
+    choice(py, &fitting).map(Fitting::k)
 }
 
 #[pyfunction]
-fn hazen_williams_c(py: Python<'_>, material: &str) -> PyResult<f64> {
-    choice(py, material).map(Material::c)
+fn hazen_williams_c(py: Python<'_>, material: Word) -> PyResult<f64> {
+    choice(py, &material).map(Material::c)
 }
 
 /// Adds what is no formula to `_dibble`.

@@ -5,7 +5,7 @@ use super::hose::{PyHose, hoses_of};
 use super::limits::PyLimits;
 use super::pump::PyPump;
 use crate::explain::PyExplanation;
-use crate::gate::{choice, compute, number, number_or_none};
+use crate::gate::{Word, choice, compute, instance, number, number_or_none};
 use crate::record::{self, record_class};
 use crate::sprinkler::PyNozzle;
 use dibble::hydraulics::{self, Aim, System, SystemInput};
@@ -57,23 +57,24 @@ record_class!(PySystem, "system", {
     #[allow(clippy::too_many_arguments)] // keyword-only in Python
     fn new(
         py: Python<'_>,
-        pump: &Bound<'_, PyPump>,
+        pump: &Any<'_>,
         hose: &Any<'_>,
-        nozzle: &Bound<'_, PyNozzle>,
+        nozzle: &Any<'_>,
         lift_m: &Any<'_>,
         suction_lift_m: Option<&Any<'_>>,
         suction: Option<&Any<'_>>,
         elevation_m: Option<&Any<'_>>,
         water_c: Option<&Any<'_>>,
-        engine: Option<&str>,
+        engine: Option<Word>,
     ) -> PyResult<Self> {
-        let (pump, nozzle, lift) = (pump.get().0.clone(), nozzle.get().0, number("lift_m", lift_m)?);
+        let (pump, nozzle, lift) =
+            (instance::<PyPump>("pump", pump)?.get().0.clone(), instance::<PyNozzle>("nozzle", nozzle)?.get().0, number("lift_m", lift_m)?);
         let mut input = SystemInput::new(pump, hoses_of("hose", hose)?, nozzle, lift);
         input.suction_lift_m = number_or_none("suction_lift_m", suction_lift_m)?.unwrap_or(input.suction_lift_m);
         input.suction = suction.map(|hoses| hoses_of("suction", hoses)).transpose()?.unwrap_or_default();
         input.elevation_m = number_or_none("elevation_m", elevation_m)?.unwrap_or(input.elevation_m);
         input.water_c = number_or_none("water_c", water_c)?.unwrap_or(input.water_c);
-        input.engine = engine.map(|engine| choice(py, engine)).transpose()?;
+        input.engine = engine.map(|engine| choice(py, &engine)).transpose()?;
         compute(py, "System", || System::new(input)).map(Self)
     }
 

@@ -2,7 +2,7 @@
 
 use super::plan::pairs;
 use crate::error;
-use crate::gate::{choice, compute, for_each, formulas, number, number_or_none, position, positions};
+use crate::gate::{choice, compute, count, for_each, formulas, number, number_or_none, position, positions};
 use crate::record::{self, record_class};
 use dibble::placement::by_hand::{self, BucketInput, BucketList, Crew, DryTree};
 use dibble::{Error, units};
@@ -20,7 +20,7 @@ struct Hands<'py> {
     volume_l: Any<'py>,
     fill_l_min: Any<'py>,
     hand_l_min: Any<'py>,
-    people: u32,
+    people: Any<'py>,
     walk_m_s: Any<'py>,
 }
 
@@ -51,7 +51,7 @@ fn bucket_list(
             volume_l: number("volume_l", &crew.volume_l)?,
             fill_l_min: number("fill_l_min", &crew.fill_l_min)?,
             hand_l_min: number("hand_l_min", &crew.hand_l_min)?,
-            people: crew.people,
+            people: u32::try_from(count("people", &crew.people)?).unwrap_or(u32::MAX),
             walk_m_s: number("walk_m_s", &crew.walk_m_s)?,
         },
         ring_m: number("ring_m", ring_m)?,

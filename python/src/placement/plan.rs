@@ -3,7 +3,7 @@
 use crate::control::long;
 use crate::error;
 use crate::explain::PyExplanation;
-use crate::gate::{choice, column, compute, number, number_or_none, position, positions};
+use crate::gate::{choice, column, compute, instance, instance_or_none, instances, number, number_or_none, position, positions};
 use crate::geom::{PyPlane, PyPolygon};
 use crate::hydraulics::PySystem;
 use crate::record;
@@ -40,8 +40,8 @@ struct Outlet<'py> {
 /// What may be said beside field, sprinkler, trees and depth; `dibble/placement/request.py` says what it means.
 #[derive(FromPyObject)]
 struct Asked<'py> {
-    keep_out: Vec<Bound<'py, PyPolygon>>,
-    stay_dry: Vec<Bound<'py, PyPolygon>>,
+    keep_out: Any<'py>,
+    stay_dry: Any<'py>,
     hold_mm: Option<Any<'py>>,
     cap_mm: Option<Any<'py>>,
     per_set_mm: Option<Any<'py>>,
@@ -51,7 +51,7 @@ struct Asked<'py> {
     hydrants: Vec<Outlet<'py>>,
     hose_run: String,
     row_direction_deg: Any<'py>,
-    system: Option<Bound<'py, PySystem>>,
+    system: Option<Any<'py>>,
     section_m: Option<Any<'py>>,
     edge_arcs_deg: Any<'py>,
     move_min: Option<Any<'py>>,
@@ -64,9 +64,11 @@ struct Asked<'py> {
 
 impl Asked<'_> {
     fn fill(&self, py: Python<'_>, request: &mut PlaceRequest) -> PyResult<()> {
-        let areas = |list: &[Bound<'_, PyPolygon>]| list.iter().map(|area| area.get().0.clone()).collect::<Vec<Polygon>>();
-        request.field.keep_out = areas(&self.keep_out);
-        request.field.stay_dry = areas(&self.stay_dry);
+        let areas = |name, list| {
+            Ok::<_, PyErr>(instances::<PyPolygon>(name, list)?.iter().map(|area| area.get().0.clone()).collect::<Vec<Polygon>>())
+        };
+        request.field.keep_out = areas("keep_out", &self.keep_out)?;
+        request.field.stay_dry = areas("stay_dry", &self.stay_dry)?;
         let depth = |name, given: &Option<Any<'_>>| given.as_ref().map(|value| depth(name, value)).transpose();
         request.hold_mm = depth("hold_mm", &self.hold_mm)?;
         request.cap_mm = depth("cap_mm", &self.cap_mm)?;
@@ -78,7 +80,12 @@ impl Asked<'_> {
         request.hose_run = choice(py, &self.hose_run)?;
         request.row_direction_deg = number("row_direction_deg", &self.row_direction_deg)?;
         let section_m = number_or_none("section_m", self.section_m.as_ref())?;
-        request.supply = self.system.as_ref().map(|system| Supply { system: system.get().0.clone(), section_m });
+        if section_m.is_some() && self.system.is_none() {
+            let refusal = Error::inconsistent("section_m is given without a system", "Give pump, hoses and nozzle too, or leave it out.");
+            return Err(error::raise(py, &refusal));
+        }
+        request.supply = instance_or_none::<PySystem>("system", self.system.as_ref())?
+            .map(|system| Supply { system: system.get().0.clone(), section_m });
         request.edge_arcs_deg = column("edge_arcs_deg", &self.edge_arcs_deg)?;
         request.move_min = number_or_none("move_min", self.move_min.as_ref())?.unwrap_or(request.move_min);
         request.longest_min = number_or_none("longest_min", self.longest_min.as_ref())?.unwrap_or(request.longest_min);
@@ -126,16 +133,17 @@ fn depth(name: &'static str, value: &Any<'_>) -> PyResult<Depth> {
 #[pyfunction]
 fn place(
     py: Python<'_>,
-    field: &Bound<'_, PyPolygon>,
-    sprinkler: &Bound<'_, PySprinkler>,
+    field: &Any<'_>,
+    sprinkler: &Any<'_>,
     trees_xy_m: &Any<'_>,
     target_mm: &Any<'_>,
     asked: Asked<'_>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PyPlacement> {
-    let field = Field::new(field.get().0.clone());
+    let field = Field::new(instance::<PyPolygon>("field", field)?.get().0.clone());
     let trees = positions("trees_xy_m", trees_xy_m)?.1;
-    let mut request = PlaceRequest::new(field, sprinkler.get().0.clone(), trees, depth("target_mm", target_mm)?);
+    let mut request =
+        PlaceRequest::new(field, instance::<PySprinkler>("sprinkler", sprinkler)?.get().0.clone(), trees, depth("target_mm", target_mm)?);
     asked.fill(py, &mut request)?;
     let request = Arc::new(request);
     let given = Arc::clone(&request);
@@ -290,8 +298,8 @@ impl PyPlacement {
     }
     /// The plan as GeoJSON (RFC 7946) by the plane of the farm: a feature collection of the block, its hydrants, the sets with
     /// `order` and `minutes`, and the short trees.
-    fn to_geojson<'py>(&self, py: Python<'py>, plane: &Bound<'_, PyPlane>) -> PyResult<Any<'py>> {
-        let (request, plane) = (self.request(py)?, plane.get().0);
+    fn to_geojson<'py>(&self, py: Python<'py>, plane: &Any<'_>) -> PyResult<Any<'py>> {
+        let (request, plane) = (self.request(py)?, instance::<PyPlane>("plane", plane)?.get().0);
         let text = compute(py, "Placement.to_geojson", || self.plan.to_geojson(request, &plane))?;
         py.import("json")?.getattr("loads")?.call1((text,))
     }
@@ -350,8 +358,8 @@ impl PyPlacement {
 type Map<'py> = (PyPlane, PyPolygon, Vec<PyPolygon>, Vec<PyPolygon>, Any<'py>, Vec<String>, Vec<((f64, f64), f64, Option<String>)>);
 
 #[pyfunction]
-fn read_map<'py>(py: Python<'py>, text: &str, origin: Option<&Bound<'py, PyPlane>>) -> PyResult<Map<'py>> {
-    let origin = origin.map(|plane| plane.get().0);
+fn read_map<'py>(py: Python<'py>, text: &str, origin: Option<&Any<'py>>) -> PyResult<Map<'py>> {
+    let origin = instance_or_none::<PyPlane>("origin", origin)?.map(|plane| plane.get().0);
     let map = compute(py, "read_map", || FieldMap::from_geojson(text, origin))?;
     let areas = |areas: Vec<Polygon>| areas.into_iter().map(PyPolygon).collect();
     let trees = pairs(py, &map.trees_xy_m)?;

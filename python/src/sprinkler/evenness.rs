@@ -2,7 +2,7 @@
 
 use super::PySprinkler;
 use crate::error;
-use crate::gate::{choice, column, compute, formulas, number};
+use crate::gate::{Word, choice, column, compute, count, formulas, instance, number};
 use crate::record;
 use dibble::Error;
 use dibble::sprinkler::{self, Lattice, Layout};
@@ -31,13 +31,14 @@ fn adequacy_share(py: Python<'_>, depths_mm: &Any<'_>, needed_mm: &Any<'_>) -> P
 #[pyfunction]
 fn lattice_uniformity<'py>(
     py: Python<'py>,
-    sprinkler: &Bound<'py, PySprinkler>,
+    sprinkler: &Any<'py>,
     spacing_m: &Any<'py>,
-    lattice: &str,
-    per_side: Option<usize>,
+    lattice: Word,
+    per_side: Option<&Any<'py>>,
 ) -> PyResult<Any<'py>> {
-    let lattice = lattice_of(lattice, spacing_m)?;
-    let sprinkler = sprinkler.get();
+    let lattice = lattice_of(&lattice, spacing_m)?;
+    let sprinkler = instance::<PySprinkler>("sprinkler", sprinkler)?.get();
+    let per_side = per_side.map(|n| count("per_side", n)).transpose()?.map(|n| usize::try_from(n).unwrap_or(usize::MAX));
     let even = compute(py, "lattice_uniformity", || sprinkler::lattice_uniformity(&sprinkler.0, lattice, per_side))?;
     record::to_dict(py, "uniformity", &even)
 }
@@ -60,16 +61,16 @@ fn lattice_of(name: &str, spacing_m: &Any<'_>) -> PyResult<Lattice> {
 }
 
 #[pyfunction]
-fn spacing_study<'py>(py: Python<'py>, sprinkler: &Bound<'py, PySprinkler>, over_diameter: &Any<'py>, lattice: &str) -> PyResult<Any<'py>> {
-    let triangular = choice::<Layout>(py, lattice)? == Layout::Triangular;
-    let (sprinkler, shares) = (sprinkler.get(), column("over_diameter", over_diameter)?);
+fn spacing_study<'py>(py: Python<'py>, sprinkler: &Any<'py>, over_diameter: &Any<'py>, lattice: Word) -> PyResult<Any<'py>> {
+    let triangular = choice::<Layout>(py, &lattice)? == Layout::Triangular;
+    let (sprinkler, shares) = (instance::<PySprinkler>("sprinkler", sprinkler)?.get(), column("over_diameter", over_diameter)?);
     let rows = compute(py, "spacing_study", || sprinkler::spacing_study(&sprinkler.0, &shares, triangular))?;
     record::to_dict(py, "spacing study", &rows)
 }
 
 #[pyfunction]
-fn lane_uniformity<'py>(py: Python<'py>, sprinkler: &Bound<'py, PySprinkler>, lane_m: &Any<'py>) -> PyResult<Any<'py>> {
-    let (sprinkler, lane) = (sprinkler.get(), number("lane_m", lane_m)?);
+fn lane_uniformity<'py>(py: Python<'py>, sprinkler: &Any<'py>, lane_m: &Any<'py>) -> PyResult<Any<'py>> {
+    let (sprinkler, lane) = (instance::<PySprinkler>("sprinkler", sprinkler)?.get(), number("lane_m", lane_m)?);
     let even = compute(py, "lane_uniformity", || sprinkler::lane_uniformity(&sprinkler.0, lane))?;
     record::to_dict(py, "uniformity", &even)
 }

@@ -2,7 +2,7 @@
 
 use super::profile::{PyLeg, profile_of};
 use super::wind::PyWind;
-use crate::gate::{self, compute, number, number_or_none};
+use crate::gate::{self, compute, instance_or_none, number, number_or_none};
 use crate::record::{self, record_class};
 use dibble::sprinkler::{Profile, Sprinkler, SprinklerInput};
 use pyo3::prelude::*;
@@ -60,14 +60,14 @@ record_class!(PySprinkler, "sprinkler", {
         profile: Option<&Any<'_>>,
         arc_deg: Option<&Any<'_>>,
         facing_deg: Option<&Any<'_>>,
-        wind: Option<&Bound<'_, PyWind>>,
+        wind: Option<&Any<'_>>,
         spray_loss: Option<&Any<'_>>,
     ) -> PyResult<Self> {
         let profile = profile.map(profile_of).transpose()?.unwrap_or_default();
         let mut input = SprinklerInput::new(number("flow_l_min", flow_l_min)?, number("radius_m", radius_m)?, profile);
         input.arc_deg = number_or_none("arc_deg", arc_deg)?.unwrap_or(input.arc_deg);
         input.facing_deg = number_or_none("facing_deg", facing_deg)?.unwrap_or(input.facing_deg);
-        input.wind = wind.map(|wind| wind.get().0);
+        input.wind = instance_or_none::<PyWind>("wind", wind)?.map(|wind| wind.get().0);
         input.spray_loss = number_or_none("spray_loss", spray_loss)?.unwrap_or(input.spray_loss);
         compute(py, "Sprinkler", || Sprinkler::new(input)).map(Self)
     }

@@ -2,7 +2,7 @@
 
 use super::PySprinkler;
 use super::sets::{Each, sets_of};
-use crate::gate::compute;
+use crate::gate::{compute, instance, instances};
 use crate::geom::PyPolygon;
 use crate::record;
 use dibble::geom::Polygon;
@@ -13,14 +13,9 @@ type Any<'py> = Bound<'py, PyAny>;
 
 /// Liters of each set within the polygon.
 #[pyfunction]
-fn water_within_l(
-    py: Python<'_>,
-    sprinkler: &Bound<'_, PySprinkler>,
-    sets_xy_m: &Any<'_>,
-    polygon: &Bound<'_, PyPolygon>,
-    each: Each<'_>,
-) -> PyResult<Vec<f64>> {
-    let (sprinkler, polygon) = (sprinkler.get(), &polygon.get().0);
+fn water_within_l(py: Python<'_>, sprinkler: &Any<'_>, sets_xy_m: &Any<'_>, polygon: &Any<'_>, each: Each<'_>) -> PyResult<Vec<f64>> {
+    let (sprinkler, polygon) =
+        (instance::<PySprinkler>("sprinkler", sprinkler)?.get(), &instance::<PyPolygon>("polygon", polygon)?.get().0);
     let sets = sets_of(sets_xy_m, &each, sprinkler)?;
     compute(py, "water_within_l", || {
         let within = |(i, set)| sprinkler::water_within_l(&sprinkler.0, set, polygon).map_err(|e| e.at(format!("sets[{i}]")));
@@ -31,22 +26,22 @@ fn water_within_l(
 #[pyfunction]
 fn destination<'py>(
     py: Python<'py>,
-    sprinkler: &Bound<'py, PySprinkler>,
+    sprinkler: &Any<'py>,
     sets_xy_m: &Any<'py>,
-    block: &Bound<'py, PyPolygon>,
-    keep_out: Vec<Bound<'py, PyPolygon>>,
+    block: &Any<'py>,
+    keep_out: &Any<'py>,
     each: Each<'py>,
 ) -> PyResult<Any<'py>> {
-    let (sprinkler, block) = (sprinkler.get(), &block.get().0);
+    let (sprinkler, block) = (instance::<PySprinkler>("sprinkler", sprinkler)?.get(), &instance::<PyPolygon>("block", block)?.get().0);
     let sets = sets_of(sets_xy_m, &each, sprinkler)?;
-    let keep_out: Vec<Polygon> = keep_out.iter().map(|area| area.get().0.clone()).collect();
+    let keep_out: Vec<Polygon> = instances::<PyPolygon>("keep_out", keep_out)?.iter().map(|area| area.get().0.clone()).collect();
     let went = compute(py, "destination", || sprinkler::destination(&sprinkler.0, &sets, block, &keep_out))?;
     record::to_dict(py, "destination", &went)
 }
 
 #[pyfunction]
-fn overlap_share(py: Python<'_>, sprinkler: &Bound<'_, PySprinkler>, sets_xy_m: &Any<'_>, each: Each<'_>) -> PyResult<f64> {
-    let sprinkler = sprinkler.get();
+fn overlap_share(py: Python<'_>, sprinkler: &Any<'_>, sets_xy_m: &Any<'_>, each: Each<'_>) -> PyResult<f64> {
+    let sprinkler = instance::<PySprinkler>("sprinkler", sprinkler)?.get();
     let sets = sets_of(sets_xy_m, &each, sprinkler)?;
     compute(py, "overlap_share", || sprinkler::overlap_share(&sprinkler.0, &sets))
 }

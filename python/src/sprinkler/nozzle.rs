@@ -1,6 +1,6 @@
 //! What a nozzle lets through, and how far it throws.
 
-use crate::gate::{choice, compute, formulas, number, number_or_none};
+use crate::gate::{Word, choice, compute, formulas, instance, number, number_or_none};
 use crate::record::{self, record_class};
 use dibble::sprinkler::{self, Nozzle, NozzleKind};
 use pyo3::prelude::*;
@@ -48,8 +48,8 @@ record_class!(PyNozzle, "nozzle", {
     /// A nozzle of a kind: "ideal" (coefficient 1), "straight" (0.965, small impact heads), "taper" (0.97, guns) or "smooth"
     /// (0.995, fire service).
     #[staticmethod]
-    fn of_kind(py: Python<'_>, nozzle_mm: &Any<'_>, kind: &str) -> PyResult<Self> {
-        let (bore, kind): (_, NozzleKind) = (number("nozzle_mm", nozzle_mm)?, choice(py, kind)?);
+    fn of_kind(py: Python<'_>, nozzle_mm: &Any<'_>, kind: Word) -> PyResult<Self> {
+        let (bore, kind): (_, NozzleKind) = (number("nozzle_mm", nozzle_mm)?, choice(py, &kind)?);
         compute(py, "Nozzle.of_kind", || Nozzle::of_kind(bore, kind)).map(Self)
     }
 
@@ -70,8 +70,8 @@ record_class!(PyNozzle, "nozzle", {
 
 /// Radius and the entry for the list of assumptions.
 #[pyfunction]
-fn throw_radius_m<'py>(py: Python<'py>, nozzle: &Bound<'py, PyNozzle>, pressure_kpa: &Any<'py>) -> PyResult<(f64, Any<'py>)> {
-    let (nozzle, pressure) = (nozzle.get().0, number("pressure_kpa", pressure_kpa)?);
+fn throw_radius_m<'py>(py: Python<'py>, nozzle: &Any<'py>, pressure_kpa: &Any<'py>) -> PyResult<(f64, Any<'py>)> {
+    let (nozzle, pressure) = (instance::<PyNozzle>("nozzle", nozzle)?.get().0, number("pressure_kpa", pressure_kpa)?);
     let (radius_m, assumed) = compute(py, "throw_radius_m", || sprinkler::throw_radius_m(&nozzle, pressure))?;
     Ok((radius_m, record::to_dict(py, "assumption", &assumed)?))
 }

@@ -2,7 +2,7 @@
 
 use super::PySprinkler;
 use crate::explain::PyExplanation;
-use crate::gate::{self, compute, for_each, position, positions};
+use crate::gate::{self, compute, for_each, instance, position, positions};
 use dibble::geom::Arc;
 use dibble::sprinkler::{self, Set};
 use numpy::{IntoPyArray, PyArray1};
@@ -49,13 +49,13 @@ pub fn sets_of(places: &Any<'_>, each: &Each<'_>, sprinkler: &PySprinkler) -> Py
 #[pyfunction]
 fn apply<'py>(
     py: Python<'py>,
-    sprinkler: &Bound<'py, PySprinkler>,
+    sprinkler: &Any<'py>,
     sets_xy_m: &Any<'py>,
     points_xy_m: &Any<'py>,
     each: Each<'py>,
     n_threads: Option<usize>,
 ) -> PyResult<Any<'py>> {
-    let sprinkler = sprinkler.get();
+    let sprinkler = instance::<PySprinkler>("sprinkler", sprinkler)?.get();
     let sets = sets_of(sets_xy_m, &each, sprinkler)?;
     let (shape, points) = positions("points_xy_m", points_xy_m)?;
     let depths = compute(py, "apply", || sprinkler::apply(&sprinkler.0, &sets, &points, n_threads))?;
@@ -65,13 +65,13 @@ fn apply<'py>(
 #[pyfunction]
 fn footprints<'py>(
     py: Python<'py>,
-    sprinkler: &Bound<'py, PySprinkler>,
+    sprinkler: &Any<'py>,
     sets_xy_m: &Any<'py>,
     points_xy_m: &Any<'py>,
     each: Each<'py>,
     n_threads: Option<usize>,
 ) -> PyResult<Vec<Wetted<'py>>> {
-    let sprinkler = sprinkler.get();
+    let sprinkler = instance::<PySprinkler>("sprinkler", sprinkler)?.get();
     let sets = sets_of(sets_xy_m, &each, sprinkler)?;
     let (_, points) = positions("points_xy_m", points_xy_m)?;
     let found = compute(py, "footprints", || sprinkler::footprints(&sprinkler.0, &sets, &points, n_threads))?;
@@ -82,12 +82,12 @@ fn footprints<'py>(
 #[pyfunction]
 fn explain_depth<'py>(
     py: Python<'py>,
-    sprinkler: &Bound<'py, PySprinkler>,
+    sprinkler: &Any<'py>,
     sets_xy_m: &Any<'py>,
     at_xy_m: &Any<'py>,
     each: Each<'py>,
 ) -> PyResult<PyExplanation> {
-    let sprinkler = sprinkler.get();
+    let sprinkler = instance::<PySprinkler>("sprinkler", sprinkler)?.get();
     let sets = sets_of(sets_xy_m, &each, sprinkler)?;
     let at = position("at_xy_m", at_xy_m)?;
     compute(py, "explain_depth", || sprinkler::explain_depth(&sprinkler.0, &sets, at)).map(PyExplanation::from)

@@ -1,6 +1,6 @@
 //! Spray that never reaches the ground.
 
-use crate::gate::{choice, compute, formulas, number};
+use crate::gate::{Word, choice, compute, formulas, number};
 use crate::record;
 use dibble::sprinkler::{self, Coarseness, SprayAir, SprayClimate};
 use pyo3::prelude::*;
@@ -14,8 +14,8 @@ formulas! {
 
 /// Low and high end, and the entry for the list of assumptions.
 #[pyfunction]
-fn spray_loss<'py>(py: Python<'py>, climate: &str) -> PyResult<(f64, f64, Any<'py>)> {
-    let climate: SprayClimate = choice(py, climate)?;
+fn spray_loss<'py>(py: Python<'py>, climate: Word) -> PyResult<(f64, f64, Any<'py>)> {
+    let climate: SprayClimate = choice(py, &climate)?;
     let (loss, assumed) = sprinkler::spray_loss(climate);
     Ok((loss.low, loss.high, record::to_dict(py, "assumption", &assumed)?))
 }

@@ -275,6 +275,7 @@ fn check(input: &BucketInput) -> Result<()> {
         bounds::RING_M.check(input.ring_m).err(),
         bounds::BASIN_MM.check_option(input.basin_mm).err(),
         check_position(input.water_xy_m).err().map(|e| e.at("water_xy_m")),
+        bounds::PEOPLE.check(f64::from(crew.people)).err(),
         (crew.people == 0).then(|| Error::inconsistent("people is 0", "Give the number of people who pour, at least 1.")),
     ]
     .into_iter()
