@@ -187,6 +187,7 @@ __all__ = [
     "curve_number_when",
     "darcy_loss_m",
     "day_h",
+    "day_of_sets",
     "daylight_hours",
     "declination",
     "density_coefficient",
@@ -2666,7 +2667,7 @@ class Hose:
         material: str | None = None,
         c: Number | None = None,
         roughness_mm: Number | None = None,
-        fittings: Sequence[str] = ...,
+        fittings: Sequence[str] | None = None,
         other_k: Number | None = None,
         rating_kpa: Number | None = None,
     ) -> Hose: ...

@@ -23,7 +23,8 @@ def reporting(progress: Progress, unit: str = "day") -> Iterator[Report | None]:
         return
     if progress is not True:
         if not callable(progress):
-            raise DibbleTypeError(f"progress is of class {type(progress).__name__}: True or a function of (done, total) is needed.", name="progress")
+            message = f"progress is of class {type(progress).__name__}: True or a function of (done, total) is needed."
+            raise DibbleTypeError(message, name="progress")
         yield progress
         return
     try:

@@ -20,7 +20,8 @@ def is_shape(value: Any) -> bool:
 def rings(outline: Any, holes: Any = None) -> list[Floats]:
     """Return the outline and the holes of one polygon, each laid out flat."""
     if not is_shape(outline):
-        return [_ring("outline", outline), *(_ring(f"holes[{i}]", hole) for i, hole in enumerate(() if holes is None else _gate.items("holes", holes, "rings")))]
+        inner = [] if holes is None else _gate.items("holes", holes, "rings")
+        return [_ring("outline", outline), *(_ring(f"holes[{i}]", hole) for i, hole in enumerate(inner))]
     found = polygons("outline", outline)
     if len(found) != 1:
         message = f"outline holds {len(found)} polygons: one is needed here. Make a Polygon of each."

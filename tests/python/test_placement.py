@@ -209,9 +209,11 @@ def test_ctrl_c_returns_within_a_fifth_of_a_second_and_the_worker_stops() -> Non
         if total == 10**7 and not timer.is_alive() and not pressed:
             timer.start()
 
-    timer = threading.Timer(0.2, press)
+    side = np.arange(1.0, 120, 3)
+    trees = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2)
+    timer = threading.Timer(0.05, press)
     with pytest.raises(KeyboardInterrupt):
-        place(FIELD, GUN, TREES, 15, positions=Grid(4), work=10**7, n_threads=1, progress=begun)
+        place([(0, 0), (120, 0), (120, 120), (0, 120)], GUN, trees, 15, positions=Grid(4), work=10**7, n_threads=1, progress=begun)
     assert time.perf_counter() - pressed[0] < 0.2
     timer.join()
     deadline = time.perf_counter() + 10

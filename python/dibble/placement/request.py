@@ -94,7 +94,7 @@ def place(
     keep_out: Sequence[Polygon | Shape] = (),
     stay_dry: Sequence[Polygon | Shape] = (),
     positions: Literal["anywhere"] | Grid | Alleys | Positions = "anywhere",
-    hydrants: Sequence[Hydrant] = (),
+    hydrants: Sequence[Hydrant | tuple[Any, ...]] = (),
     hose_run: Literal["straight", "along_rows"] = "straight",
     row_direction_deg: Number = 0.0,
     system: System | None = None,
@@ -132,8 +132,8 @@ def place(
         Areas where the sprinkler may not stand and water is waste at a price of its own; areas that no drop may reach.
     positions : "anywhere", Grid, Alleys, or array-like
         Where the sprinkler may stand; up to 2,000 places with their arcs.
-    hydrants : sequence of Hydrant
-        Outlets and their hose; none if every position can be reached.
+    hydrants : sequence of Hydrant or tuple
+        Outlets and their hose, as `Hydrant` or its fields in a tuple; none if every position can be reached.
     hose_run : {"straight", "along_rows"}
         How the hose runs: straight, or along the headland and down an alley in the direction of the rows.
     row_direction_deg : float
@@ -175,7 +175,7 @@ def place(
     ------
     DibbleError
         Trees outside the outline, no position in reach of a hydrant (says which is how far short), too many trees or positions, a
-        value out of range. Positions that wet no tree are an answer: a plan without sets, and all trees short.
+        value out of range, positions that wet no tree (says how far the nearest is).
 
     References
     ----------
@@ -190,7 +190,6 @@ def place(
     >>> plan
     <Placement: 1 sets for 48 trees, 0 short>
     """
-
     if plane is not None and not isinstance(plane, Plane):
         raise DibbleTypeError(f"plane is of class {type(plane).__name__}: a Plane is needed.", name="plane")
 
