@@ -101,6 +101,19 @@ impl Asking<'_> {
     }
 }
 
+/// Asks for a sample without numbers: what the options say of lime, products and build-up is checked before any row is.
+///
+/// # Errors
+/// What no row could be answered with.
+pub(super) fn probe(options: &BatchOptions, tables: &Tables) -> Result<()> {
+    let control = Control::new();
+    let asking = Asking { options, tables, control: &control };
+    let test = SoilTest::new(SoilTestInput { ph: Some(6.0), ..SoilTestInput::default() })?;
+    let block = Block { trees_per_ha: TREES_HA, ..Block::default() };
+    let input = RecommendInput { conversions: Vec::new(), ..asking.input(test, &block, &mut Vec::new())? };
+    recommend(&input, tables, &control).map(|_| ())
+}
+
 /// Something to leave open, and the reason's key.
 type Attempt = (&'static str, fn(&mut RecommendInput));
 

@@ -209,6 +209,24 @@ pub(super) fn depth(text: &str, unit: Option<&str>) -> Depth {
     }
 }
 
+/// Trees in a hectare from a spacing like `5 x 6 ft`, or one in `unit`.
+pub(super) fn spacing(text: &str, unit: Option<&str>, mark: Option<DecimalMark>) -> Option<f64> {
+    let lower = text.to_ascii_lowercase().replace('\'', " ft ");
+    let sides: Vec<&str> = lower.split(['x', '\u{d7}']).collect();
+    let own = lower.trim_start_matches(|c: char| !c.is_ascii_alphabetic() || c == 'x').trim();
+    let own = own.rsplit(' ').next().filter(|u| !u.is_empty());
+    let meters = |side: &str| {
+        let digits = side.trim().trim_end_matches(|c: char| c.is_ascii_alphabetic() || c == ' ');
+        convert(plain(digits, mark)?, own.or(unit)?, "m").ok().filter(|m| *m > 0.0)
+    };
+    let area = match sides.as_slice() {
+        [a, b] => meters(a).zip(meters(b)).map(|(a, b)| a * b),
+        [a] => meters(a).map(|a| a * a),
+        _ => None,
+    };
+    area.map(|m2| 1e4 / m2)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

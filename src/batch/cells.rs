@@ -4,6 +4,7 @@ use super::heading::Column;
 use super::reading::{Block, reason};
 use super::{Facts, ShareAs, cell};
 use super::{cell::Day, cell::Depth, cell::Number};
+use crate::bounds;
 use crate::date::Date;
 use crate::fertility::{
     Buffer, BufferMethod, Extractant, Form, Measurement, Nutrient, PhMethod, Reason, Reported, SoilTestInput, Status, TestUnit,
@@ -20,12 +21,24 @@ pub(super) struct Cells<'f> {
     units: Vec<(Option<Nutrient>, TestUnit)>,
     forms: Vec<(Option<Nutrient>, Form)>,
     buffer: Option<BufferMethod>,
-    pub reasons: Vec<Reason>,
+    reasons: Vec<Reason>,
+    /// P and K in cells that are empty.
+    blank: Vec<Nutrient>,
 }
 
 impl<'f> Cells<'f> {
     pub fn new(facts: &'f Facts) -> Self {
-        Self { facts, methods: Vec::new(), units: Vec::new(), forms: Vec::new(), buffer: None, reasons: Vec::new() }
+        Self { facts, methods: Vec::new(), units: Vec::new(), forms: Vec::new(), buffer: None, reasons: Vec::new(), blank: Vec::new() }
+    }
+
+    /// The reasons, when all cells are taken.
+    pub fn done(mut self, test: &SoilTestInput) -> Vec<Reason> {
+        for nutrient in std::mem::take(&mut self.blank) {
+            if !test.measured.iter().any(|m| m.nutrient == nutrient) {
+                self.reasons.push(reason("not_reported", Status::Ok, format!("{nutrient} is not reported.")));
+            }
+        }
+        self.reasons
     }
 
     fn doubt(&mut self, key: &str, words: String) {
@@ -100,7 +113,11 @@ impl<'f> Cells<'f> {
             Column::Height { unit } => block.height_m = self.with_unit(heading, text, unit, "m"),
             Column::TreesPerArea { unit } => {
                 let per_ha = self.number(heading, text).and_then(|v| convert(v, &format!("trees/{unit}"), "trees/ha").ok());
-                block.trees_per_ha = per_ha.unwrap_or(block.trees_per_ha);
+                match per_ha.map(|v| bounds::TREES_HA.check(v)) {
+                    Some(Ok(trees)) => block.trees_per_ha = trees,
+                    Some(Err(error)) => self.doubt("ground_changed", format!("Left out: {error}")),
+                    None => {}
+                }
             }
             Column::Trees => block.trees = self.number(heading, text),
             Column::Spacing { unit } => {
@@ -179,23 +196,11 @@ impl<'f> Cells<'f> {
         if text.is_empty() {
             return None;
         }
-        let lower = text.to_ascii_lowercase().replace('\'', " ft ");
-        let sides: Vec<&str> = lower.split(['x', '\u{d7}']).collect();
-        let own = lower.trim_start_matches(|c: char| !c.is_ascii_alphabetic() || c == 'x').trim();
-        let own = own.rsplit(' ').next().filter(|u| !u.is_empty());
-        let meters = |side: &str| {
-            let digits = side.trim().trim_end_matches(|c: char| c.is_ascii_alphabetic() || c == ' ');
-            convert(cell::plain(digits, self.facts.decimal)?, own.or(unit)?, "m").ok().filter(|m| *m > 0.0)
-        };
-        let area = match sides.as_slice() {
-            [a, b] => meters(a).zip(meters(b)).map(|(a, b)| a * b),
-            [a] => meters(a).map(|a| a * a),
-            _ => None,
-        };
-        if area.is_none() {
+        let trees = cell::spacing(text, unit, self.facts.decimal);
+        if trees.is_none() {
             self.doubt("spacing_unreadable", format!("{heading} \"{text}\" is no spacing: write 5 x 6 ft."));
         }
-        area.map(|m2| 1e4 / m2)
+        trees
     }
 
     fn day(&mut self, heading: &str, text: &str, day_first: Option<bool>) -> Option<Date> {
@@ -270,7 +275,8 @@ impl<'f> Cells<'f> {
         (form, unit, extractant): (Option<Form>, Option<TestUnit>, Option<Extractant>),
     ) -> Option<Measurement> {
         if cell::number(text, self.facts.decimal) == Number::Blank && matches!(nutrient, Nutrient::P | Nutrient::K) {
-            self.reasons.push(reason("not_reported", Status::Ok, format!("{nutrient} is not reported.")));
+            self.blank.retain(|n| *n != nutrient);
+            self.blank.push(nutrient);
         }
         let value = self.reported(heading, text)?;
         let p_only = |e: Extractant| matches!(e, Extractant::BrayP1 | Extractant::BrayP2 | Extractant::Olsen);

@@ -1,5 +1,6 @@
 //! Rows out of CSV text as they come, and answers into CSV.
 
+use super::quotes::Quotes;
 use super::{Batch, BatchOptions, FIELDS, Field, RowResult, cell, layout::Layout};
 use crate::error::{Error, Result};
 use crate::fertility::Tables;
@@ -25,14 +26,15 @@ const PREAMBLE: usize = 30;
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub struct CsvRows<R> {
-    reader: ::csv::Reader<BufReader<Quotes<R>>>,
-    delimiter: u8,
-    columns: usize,
+    reader: Rows<R>,
     name: String,
     batch: Batch,
     rows: u64,
     done: bool,
 }
+
+/// Reader of rows whose quotes are watched.
+type Rows<R> = ::csv::Reader<Quotes<BufReader<R>>>;
 
 impl<R: Read> CsvRows<R> {
     /// Reads the heading; `name` is what messages call the text.
@@ -48,20 +50,22 @@ impl<R: Read> CsvRows<R> {
     /// # Errors
     /// As there.
     pub fn with_tables(text: R, name: &str, options: BatchOptions, tables: Tables) -> Result<Self> {
-        let mut text = BufReader::with_capacity(1 << 16, Quotes { inner: text, open: false });
+        super::check(&options, &tables)?;
+        let mut text = BufReader::with_capacity(1 << 16, text);
         let start = text.fill_buf().map_err(|e| Error::file("cannot read", name, e.to_string(), "Check the file."))?;
         if start.starts_with(&[0xff, 0xfe]) || start.starts_with(&[0xfe, 0xff]) || start.contains(&0) {
             let hint = "Save it as CSV text with UTF-8 encoding.";
             return Err(Error::unreadable("soil tests", "binary or UTF-16 data", "it is not UTF-8 text", hint).at(name));
         }
         let delimiter = delimiter(start);
-        let mut reader = ::csv::ReaderBuilder::new().delimiter(delimiter).has_headers(false).flexible(true).from_reader(text);
+        let mut reader =
+            ::csv::ReaderBuilder::new().delimiter(delimiter).has_headers(false).flexible(true).from_reader(Quotes::new(text, delimiter));
         let (heading, line, before) = heading(&mut reader, name, &options)?;
         let mut batch = Batch::with_tables(&heading, line, options, tables).map_err(|e| e.at(format!("{name}, line {line}")))?;
         for (line, words) in before {
             batch.report.note("before_heading", line, &format!("Before the heading, not read: \"{words}\"."));
         }
-        Ok(Self { reader, delimiter, columns: heading.len(), name: name.into(), batch, rows: 0, done: false })
+        Ok(Self { reader, name: name.into(), batch, rows: 0, done: false })
     }
 
     /// The batch that reads the rows: its summary, log and letters.
@@ -77,44 +81,15 @@ impl<R: Read> CsvRows<R> {
                 self.done = true;
                 break;
             }
-            let line = record.position().map_or(0, ::csv::Position::line);
-            self.unclosed(&record, line)?;
-            lines.push(line);
+            lines.push(record.position().map_or(0, ::csv::Position::line));
             rows.push(record.iter().map(String::from).collect::<Vec<String>>());
         }
+        quotes(&self.reader, &self.name)?;
         self.rows += rows.len() as u64;
         if self.done && self.rows == 0 {
             return Err(Error::missing("a row under the heading", "Give a file with at least one sample.").at(self.name.clone()));
         }
         self.batch.feed_lines(&rows, &lines).map_err(|e| e.at(self.name.clone()))
-    }
-}
-
-impl<R: Read> CsvRows<R> {
-    /// Refuses a cell that holds the rows below it because its quotation mark is closed by a later one, or by none.
-    fn unclosed(&self, record: &::csv::StringRecord, line: u64) -> Result<()> {
-        let marks = |text: &str| text.bytes().filter(|b| *b == self.delimiter).count();
-        let open = self.reader.get_ref().buffer().is_empty() && self.reader.get_ref().get_ref().open;
-        let swallows = |cell: &str| cell.contains('\n') && (open || self.columns > 3 && cell.lines().any(|l| marks(l) + 1 >= self.columns));
-        let Some(cell) = record.iter().find(|c| swallows(c)) else { return Ok(()) };
-        let begins: String = cell.lines().next().unwrap_or("").chars().take(40).collect();
-        let why = format!("a quotation mark opens this cell and the {} lines below it are read into it", cell.lines().count() - 1);
-        let hint = "Close the quotation mark, or delete it; an inch mark inside a cell is written twice.";
-        Err(Error::unreadable("soil tests", &begins, why, hint).at(format!("{}, line {line}", self.name)))
-    }
-}
-
-/// Text on its way to the reader: is a quotation mark open at what was read so far?
-struct Quotes<R> {
-    inner: R,
-    open: bool,
-}
-
-impl<R: Read> Read for Quotes<R> {
-    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
-        let n = self.inner.read(buffer)?;
-        self.open ^= buffer.iter().take(n).filter(|b| **b == b'"').count() % 2 == 1;
-        Ok(n)
     }
 }
 
@@ -156,6 +131,13 @@ fn refused(error: &::csv::Error, name: &str) -> Error {
     Error::unreadable("soil tests", "this row", error.to_string(), "Save the file as CSV text with UTF-8 encoding.").at(place)
 }
 
+/// Refuses text in which a quote swallows the rows behind it.
+fn quotes<R: Read>(reader: &Rows<R>, name: &str) -> Result<()> {
+    let hint = "The rows behind it would be lost: close the quote, or take it out.";
+    let stray = |line| Error::inconsistent("a quote opens here and does not close in its row", hint).at(format!("{name}, line {line}"));
+    reader.get_ref().stray().map_or(Ok(()), |line| Err(stray(line)))
+}
+
 /// The mark that parts cells: the one that the first line with any has most of, outside quotes.
 fn delimiter(start: &[u8]) -> u8 {
     let count = |line: &[u8], mark: u8| {
@@ -175,7 +157,7 @@ type Found = (Vec<String>, u64, Vec<(u64, String)>);
 
 /// The heading, its line, and what stood before it: the first row that is a table's heading, or the first row with a
 /// declared column.
-fn heading<R: Read>(reader: &mut ::csv::Reader<R>, name: &str, options: &BatchOptions) -> Result<Found> {
+fn heading<R: Read>(reader: &mut Rows<R>, name: &str, options: &BatchOptions) -> Result<Found> {
     let mut before = Vec::new();
     let mut record = ::csv::StringRecord::new();
     for _ in 0..PREAMBLE {
@@ -190,6 +172,7 @@ fn heading<R: Read>(reader: &mut ::csv::Reader<R>, name: &str, options: &BatchOp
         }
         before.push((line, row.join(" ").trim().to_string()));
     }
+    quotes(reader, name)?;
     let shown = before.iter().map(|(_, w)| w.as_str()).find(|w| !w.is_empty()).unwrap_or("").to_string();
     if shown.is_empty() {
         return Err(Error::missing("the table", "The file is empty: give a heading and rows of soil tests.").at(name));

@@ -176,7 +176,7 @@ impl RowResult {
 
     fn nutrient(&self, nutrient: Nutrient) -> [Field; 4] {
         let value = self.value(nutrient);
-        let reported = value.map_or(String::new(), |v| format!("{} {}", v.given.value, v.given.unit));
+        let reported = value.map_or(String::new(), |v| v.given.as_written());
         let class = self.reading(nutrient).and_then(|r| r.class.as_deref()).unwrap_or("");
         [text(&reported), number(self.ppm(nutrient)), text(value.map_or("", |v| v.extractant.name())), text(class)]
     }

@@ -77,29 +77,7 @@ const NAMES: &[(Column, &[&str])] = &[
     (Column::Lab, &["lab", "laboratory", "lab name"]),
     (Column::LabNumber, &["lab no", "lab number", "lab id", "labno", "report no", "report number", "accession"]),
     (Column::Remark, &["type", "sample type", "remark", "remarks", "comment", "comments", "note", "notes", "qc", "flag"]),
-    (
-        Column::Sampled { day_first: None },
-        &[
-            "date",
-            "sampled",
-            "sampled on",
-            "sample date",
-            "sampling date",
-            "date sampled",
-            "date of sampling",
-            "day sampled",
-            "sample taken",
-            "taken",
-            "taken on",
-            "date taken",
-            "date collected",
-            "collected",
-            "collected on",
-            "collection date",
-            "sample collected",
-            "date of sample",
-        ],
-    ),
+    (Column::Sampled { day_first: None }, &["date"]),
     (Column::Fertilized { day_first: None }, &["fertilized", "date fertilized", "last fertilized", "last limed", "limed"]),
     (Column::Depth { unit: None }, &["depth", "sample depth", "sampling depth", "soil depth"]),
     (Column::Cores, &["cores", "number of cores", "no of cores", "subsamples"]),
@@ -192,6 +170,9 @@ pub(super) fn heading(text: &str) -> Option<Column> {
             _ => {}
         }
     }
+    if sampled(&words) {
+        return Some(Column::Sampled { day_first: order });
+    }
     if let Some(column) = measured(&words) {
         return Some(column);
     }
@@ -253,6 +234,16 @@ fn ph(words: &[String]) -> Option<Column> {
         None
     };
     Some(Column::Ph(method))
+}
+
+/// The day on which a sample was taken: "Date sampled", "Sampled on", "Collection date".
+fn sampled(words: &[String]) -> bool {
+    let done = |w: &str| matches!(w, "sampled" | "collected" | "taken" | "pulled" | "drawn");
+    let what = |w: &str| matches!(w, "sample" | "samples" | "sampling" | "collection");
+    let day = |w: &str| matches!(w, "date" | "day");
+    let any = |is: &dyn Fn(&str) -> bool| words.iter().any(|w| is(w));
+    let all = words.iter().all(|w| done(w) || what(w) || day(w) || matches!(w.as_str(), "on" | "of" | "the" | "soil" | "when" | "was"));
+    all && (any(&done) || (any(&what) && any(&day)))
 }
 
 /// Takes `D/M/Y` and its like out of a heading: does the day come first?

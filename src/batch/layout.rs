@@ -8,6 +8,8 @@ use serde::{Deserialize, Serialize};
 
 /// A row of so many cells is no sentence.
 const WIDE: usize = 20;
+/// So many headings that are understood make a heading, whatever stands between them.
+const CERTAIN: usize = 3;
 
 /// How one column of the file was read.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,33 +25,31 @@ pub struct ColumnRead {
     pub declared: bool,
 }
 
+/// A thing that is read from each row, and where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Place {
+    pub at: usize,
+    pub column: Column,
+    pub heading: String,
+    /// Further columns that say the same thing.
+    pub others: Vec<(usize, Column, String)>,
+}
+
 /// The columns of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Layout {
     /// Headings as they stand in the first row.
     raw: Vec<String>,
-    /// Cell, meaning and heading of each column that is used.
-    pub columns: Vec<(usize, Column, String)>,
-    /// Columns that mean the same as one before them: the cell of the first, their own, meaning and both headings.
-    pub rivals: Vec<Rival>,
+    /// What is read, and where.
+    pub columns: Vec<Place>,
     /// Every column, for the log.
     pub read: Vec<ColumnRead>,
-}
-
-/// A column that means the same as one before it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Rival {
-    /// Place among the cells of the column that is used, its meaning and its heading.
-    pub first: (usize, Column, String),
-    /// The same of the column that is not.
-    pub second: (usize, Column, String),
 }
 
 impl Layout {
     /// Reads a heading row, and the row of units under it if there is one.
     pub fn new<S: AsRef<str>>(raw: &[S], units: Option<&[S]>, options: &BatchOptions, line: u64) -> Result<Self> {
-        let mut layout =
-            Self { raw: raw.iter().map(|h| h.as_ref().to_string()).collect(), columns: Vec::new(), rivals: Vec::new(), read: Vec::new() };
+        let mut layout = Self { raw: raw.iter().map(|h| h.as_ref().to_string()).collect(), columns: Vec::new(), read: Vec::new() };
         for (at, own) in raw.iter().enumerate() {
             let own = cell::clean(own.as_ref());
             let under = units.and_then(|u| u.get(at)).map_or("", |u| cell::clean(u.as_ref()));
@@ -78,15 +78,19 @@ impl Layout {
         let taken_as = match column {
             None => "not understood, not used".into(),
             Some(Column::Skip) => Column::Skip.to_string(),
-            Some(column) => match self.columns.iter().find(|(_, c, _)| c.same_place(column)) {
-                Some(first) => {
-                    let first = first.clone();
-                    let words = format!("compared with column \"{}\", which is used", first.2);
-                    self.rivals.push(Rival { first, second: (at, column, shown.clone()) });
+            Some(column) => match self.columns.iter_mut().find(|p| p.column.same_place(column)) {
+                Some(first) if first.column.rather(column) => {
+                    let words = format!("{column}, instead of column \"{}\"", first.heading);
+                    *first = Place { at, column, heading: shown.clone(), others: Vec::new() };
                     words
                 }
+                Some(first) if first.column.comparable(column) => {
+                    first.others.push((at, column, shown.clone()));
+                    format!("the same as column \"{}\", with which it is compared", first.heading)
+                }
+                Some(first) => format!("not used: column \"{}\" is read instead", first.heading),
                 None => {
-                    self.columns.push((at, column, shown.clone()));
+                    self.columns.push(Place { at, column, heading: shown.clone(), others: Vec::new() });
                     column.to_string()
                 }
             },
@@ -107,16 +111,21 @@ impl Layout {
     }
 
     fn measures(&self) -> bool {
-        self.columns.iter().any(|(_, c, _)| matches!(c, Column::Nutrient { .. } | Column::Ph(_) | Column::Buffer { .. }))
+        self.columns.iter().any(|p| matches!(p.column, Column::Nutrient { .. } | Column::Ph(_) | Column::Buffer { .. }))
     }
 
     fn names(&self) -> bool {
-        self.columns.iter().any(|(_, c, _)| matches!(c, Column::Sample | Column::Block | Column::LabNumber))
+        self.columns.iter().any(|p| matches!(p.column, Column::Sample | Column::Block | Column::LabNumber))
     }
 
-    /// Cells of a row beyond the last heading.
-    pub fn beyond<'r, S: AsRef<str>>(&self, row: &'r [S]) -> impl Iterator<Item = &'r str> {
-        row.iter().skip(self.raw.len()).map(|c| cell::clean(c.as_ref())).filter(|c| !c.is_empty())
+    /// Cells up to the last one with a heading.
+    pub fn named(&self) -> usize {
+        self.raw.iter().rposition(|h| !cell::clean(h).is_empty()).map_or(0, |at| at + 1)
+    }
+
+    /// Cells of the heading, empty ones too.
+    pub fn width(&self) -> usize {
+        self.raw.len()
     }
 
     /// Does this row repeat the heading?
@@ -132,22 +141,21 @@ impl Layout {
             return None;
         }
         let layout = Self::new(row, None, options, line).ok()?;
-        let understood = layout.columns.len() >= 2 && 2 * layout.columns.len() > cells.len();
-        (understood && layout.measures() && layout.names()).then_some(layout)
+        // a wide table may hold much that is not understood
+        let understood = layout.columns.len();
+        let heading = understood >= 2 && (2 * understood > cells.len() || understood >= CERTAIN);
+        (heading && layout.measures() && layout.names()).then_some(layout)
     }
 
-    /// Is this row the file's first heading? Nothing but words stands before it, so that a wide export with few columns of use
-    /// is known by a name and a measurement alone.
+    /// Is this row the file's first heading? Nothing but words stands before it, so that a wide export with few columns of
+    /// use is known by a name and a measurement alone, and some of its headings may be numbers.
     pub fn is_first<S: AsRef<str>>(row: &[S], options: &BatchOptions, line: u64) -> bool {
-        if row
-            .iter()
-            .any(|c| cell::clean(c.as_ref()).starts_with(|c: char| matches!(c, '<' | '>') || c.is_ascii_digit() && row.len() < WIDE))
-        {
-            return false;
-        }
-        let Ok(layout) = Self::new(row, None, options, line) else { return false };
-        let understood = row.len() >= WIDE || 2 * layout.columns.len() > row.iter().filter(|c| !cell::clean(c.as_ref()).is_empty()).count();
-        understood && layout.columns.len() >= 2 && layout.measures() && layout.names()
+        let wide = || {
+            let first = row.first().map_or("", |c| cell::clean(c.as_ref()));
+            let layout = Self::new(row, None, options, line).ok()?;
+            (!first.starts_with(|c: char| c.is_ascii_digit()) && layout.columns.len() >= 2 && layout.measures()).then(|| layout.names())
+        };
+        Self::begins(row, options, line).is_some() || (row.len() >= WIDE && wide().unwrap_or(false))
     }
 
     /// With the units of the row under the heading.
@@ -166,14 +174,30 @@ pub(super) fn is_unit_row<S: AsRef<str>>(row: &[S]) -> bool {
 impl Column {
     /// Would two such columns say the same thing of a row?
     fn same_place(self, other: Self) -> bool {
-        use Column::{Age, Area, Buffer, Depth, Fertilized, Height, Nutrient, OrganicMatter, Ph, Sampled, Spacing, TreesPerArea};
+        use Column::{Area, Buffer, Depth, Fertilized, Height, Nutrient, OrganicMatter, Ph, Sampled, Spacing, TreesPerArea};
         match (self, other) {
-            (Nutrient { nutrient: a, extractant: x, .. }, Nutrient { nutrient: b, extractant: y, .. }) => a == b && x == y,
+            // what extracts and units are, each row says; there values are compared
+            (Nutrient { .. }, _) => false,
             (Ph(_), Ph(_)) | (Buffer { .. }, Buffer { .. }) | (Depth { .. }, Depth { .. }) | (Area { .. }, Area { .. }) => true,
             (Sampled { .. }, Sampled { .. }) | (Fertilized { .. }, Fertilized { .. }) | (OrganicMatter(_), OrganicMatter(_)) => true,
             (Height { .. }, Height { .. }) | (Spacing { .. }, Spacing { .. }) | (TreesPerArea { .. }, TreesPerArea { .. }) => true,
-            (Age, Age) => true,
             (a, b) => a == b,
+        }
+    }
+
+    /// Of two such columns, is the other the better one? Targets and lime equations hold for a pH in water.
+    fn rather(self, other: Self) -> bool {
+        use crate::fertility::PhMethod::{CalciumChloride, Water};
+        self == Column::Ph(Some(CalciumChloride)) && other == Column::Ph(Some(Water))
+    }
+
+    /// Can the values of two such columns be compared?
+    fn comparable(self, other: Self) -> bool {
+        use crate::fertility::PhMethod::CalciumChloride;
+        let salt = |c: Self| c == Column::Ph(Some(CalciumChloride));
+        match (self, other) {
+            (Column::Buffer { method: Some(a), .. }, Column::Buffer { method: Some(b), .. }) => a == b,
+            (a, b) => salt(a) == salt(b),
         }
     }
 }

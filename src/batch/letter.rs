@@ -225,8 +225,8 @@ fn measured(row: &RowResult, input: &RecommendInput, answer: Option<&Recommendat
         let read: Option<&Reading> =
             interpretation.and_then(|i| i.readings.iter().find(|r| r.nutrient == value.nutrient && r.extractant == Some(value.extractant)));
         rows.push(vec![
-            value.given.named(),
-            format!("{} {}", value.given.value, value.given.unit),
+            value.nutrient.name().into(),
+            value.given.as_written(),
             row.ppm_by(value).map_or(String::new(), |v| number(v, 1)),
             value.extractant.name().into(),
             read.and_then(|r| r.class.clone()).unwrap_or_else(|| "no class".into()),
@@ -234,7 +234,7 @@ fn measured(row: &RowResult, input: &RecommendInput, answer: Option<&Recommendat
         ]);
     }
     let source = interpretation.map_or("no table".into(), |i| i.source.clone());
-    let head = ["what", "lab's number", "ppm", "by", "class", "means"].map(String::from).to_vec();
+    let head = ["what", "lab's number", "ppm of the element", "by", "class", "means"].map(String::from).to_vec();
     Table { caption: format!("What the lab found; classes by {source}"), head, rows }
 }
 

@@ -14,9 +14,12 @@ mod kind;
 mod layout;
 mod letter;
 mod options;
+mod parse;
+mod quotes;
 mod reading;
 mod report;
 mod seen;
+mod twins;
 
 pub use csv::{CsvRows, write_heading, write_rows};
 pub use fields::{FIELDS, Field, FieldKind};
@@ -27,7 +30,7 @@ pub use report::{BatchSummary, Counted, LogEntry, MethodMean};
 
 use crate::control::Control;
 use crate::error::{Error, Result};
-use crate::fertility::{Reason, RecommendInput, Recommendation, Status, Tables};
+use crate::fertility::{Reason, RecommendInput, Recommendation, Status, Tables, ph_targets};
 use crate::pool;
 use answer::Asking;
 use layout::Layout;
@@ -113,14 +116,13 @@ impl Batch {
     /// # Errors
     /// As there.
     pub fn with_tables<S: AsRef<str>>(heading: &[S], line: u64, options: BatchOptions, tables: Tables) -> Result<Self> {
-        check(&options, &tables)?;
+        let facts = check(&options, &tables)?;
         let layout = Layout::new(heading, None, &options, line)?;
         let declared = options.columns.keys().filter(|name| !heading.iter().any(|h| crate::words::same(h.as_ref(), name)));
         let mut report = Report::new(&options);
         for name in declared {
             report.note("column_absent", line, &format!("The declared column \"{name}\" is not in this heading."));
         }
-        let facts = AllFacts::new(&options);
         let letters = options.letters.then(Letters::default);
         let (layout, seen, control) = (Arc::new(layout), Seen::default(), Control::new());
         Ok(Self { options, tables, facts, layout, after_heading: true, line, seen, report, letters, control })
@@ -214,17 +216,20 @@ impl Batch {
 /// A row's line and cells, and the layout to read it by; none for a heading.
 type Task<'r, S> = (u64, &'r [S], Option<Arc<Layout>>);
 
-/// The tables that are named exist, and the facts are possible.
-fn check(options: &BatchOptions, tables: &Tables) -> Result<()> {
+/// The tables that are named exist, and no fact, product or number of threads is impossible.
+fn check(options: &BatchOptions, tables: &Tables) -> Result<AllFacts> {
+    pool::check(options.n_threads)?;
     let mut problems = Vec::new();
+    let named = std::iter::once(&options.facts).chain(options.lab.values()).filter_map(|f| f.species.as_deref());
+    problems.extend(named.filter_map(|species| ph_targets(species, &tables.ph).err()));
     problems.extend(options.soil_tables.iter().filter_map(|name| tables.soil.get(name).err()));
     problems.extend(options.ph_table.iter().filter_map(|name| tables.ph.get(name).err()));
     problems.extend(options.nitrogen_table.iter().filter_map(|name| tables.nitrogen.get(name).err()));
     problems.extend(options.conversions.iter().filter_map(|name| tables.conversion.get(name).err()));
-    let of_labs = options.lab.iter().map(|(name, facts)| (format!("lab \"{name}\""), facts));
-    for (place, facts) in std::iter::once(("facts".to_string(), &options.facts)).chain(of_labs) {
-        problems.extend(facts.problems().into_iter().map(|e| e.at(place.clone())));
+    let facts = AllFacts::new(options).map_err(|e| problems.push(e)).ok();
+    problems.extend(answer::probe(options, tables).err());
+    match (Error::several(problems), facts) {
+        (None, Some(facts)) => Ok(facts),
+        (problem, _) => Err(problem.unwrap_or_else(|| Error::missing("facts", "Give options."))),
     }
-    problems.extend(options.n_threads.and_then(|n| pool::check(n).err()));
-    Error::several(problems).map_or(Ok(()), Err)
 }

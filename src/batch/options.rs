@@ -1,10 +1,12 @@
 //! What the rows of a file do not say themselves: columns, the habits of each lab, tables and common facts.
 
+use super::cell;
 use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::{
-    BufferMethod, BuildUp, DetectionPolicy, Extractant, FinenessRule, Form, LimeMethod, LimingMaterial, PhMethod, Placement, Shed, TestUnit,
+    BufferMethod, BuildUp, DetectionPolicy, Extractant, FinenessRule, Form, Ground, LimeMethod, LimingMaterial, PhMethod, Placement, Shed,
+    SoilTest, SoilTestInput, TestUnit,
 };
 use crate::words::words;
 use serde::{Deserialize, Serialize};
@@ -74,24 +76,46 @@ pub struct Facts {
     pub before_planting: bool,
     /// Trees in a hectare.
     pub trees_per_ha: Option<f64>,
+    /// How far the trees stand apart, in the place of `trees_per_ha`: `5 x 6 ft`.
+    pub spacing: Option<String>,
     /// Area of a block, ha.
     pub area_ha: Option<f64>,
 }
 
 impl Facts {
-    /// Every fact out of range.
-    pub(super) fn problems(&self) -> Vec<Error> {
-        [
-            bounds::TREES_HA.check_option(self.trees_per_ha).err(),
-            bounds::AREA_M2.named("10,000 x area_ha").check_option(self.area_ha.map(|ha| 1e4 * ha)).err(),
-            bounds::SOIL_DEPTH_M.check_option(self.depth_m).err(),
-            bounds::LB_ACRE_PER_PPM.check_option(self.lb_acre_per_ppm).err(),
-            bounds::BULK_DENSITY_G_CM3.check_option(self.bulk_density_g_cm3).err(),
-            bounds::PH_OFFSET.check_option(self.calcium_chloride_offset).err(),
-        ]
-        .into_iter()
-        .flatten()
-        .collect()
+    /// The same facts with the spacing as trees in a hectare.
+    ///
+    /// # Errors
+    /// A number out of range, a spacing that cannot be read, both of spacing and trees in a hectare, a placement for which
+    /// the trees stand too close.
+    pub(super) fn checked(&self, placement: Placement) -> Result<Facts> {
+        let sheet = SoilTestInput {
+            depth_m: self.depth_m,
+            lb_acre_per_ppm: self.lb_acre_per_ppm,
+            bulk_density_g_cm3: self.bulk_density_g_cm3,
+            calcium_chloride_offset: self.calcium_chloride_offset,
+            ..SoilTestInput::default()
+        };
+        let mut problems: Vec<Error> = SoilTest::new(sheet).err().into_iter().collect();
+        problems.extend(bounds::AGE_YEARS.check_option(self.age_years.map(f64::from)).err());
+        problems.extend(bounds::AREA_M2.named("area_m2").check_option(self.area_ha.map(|ha| 1e4 * ha)).err());
+        let spacing = self.spacing.as_ref().map(|text| {
+            let hint = "Write it as 5 x 6 ft, or give trees_per_ha.";
+            cell::spacing(text, None, self.decimal).ok_or_else(|| Error::unreadable("spacing", text, "it is no spacing", hint))
+        });
+        let trees_per_ha = match (spacing.transpose(), self.trees_per_ha) {
+            (Ok(Some(_)), Some(_)) => {
+                problems.push(Error::inconsistent("spacing and trees_per_ha are both given", "Give one of them."));
+                None
+            }
+            (Ok(spacing), trees) => spacing.or(trees),
+            (Err(error), _) => {
+                problems.push(error);
+                None
+            }
+        };
+        problems.extend(Ground::new(trees_per_ha.unwrap_or(bounds::TREES_HA.min), placement).err());
+        Error::several(problems).map_or(Ok(Facts { trees_per_ha, spacing: None, ..self.clone() }), Err)
     }
 
     /// These facts, and `base` where they say nothing.
@@ -115,6 +139,7 @@ impl Facts {
             age_years: self.age_years.or(base.age_years),
             before_planting: self.before_planting || base.before_planting,
             trees_per_ha: self.trees_per_ha.or(base.trees_per_ha),
+            spacing: self.spacing.clone(),
             area_ha: self.area_ha.or(base.area_ha),
         }
     }
@@ -226,54 +251,4 @@ impl BatchOptions {
             n_threads: None,
         }
     }
-
-    /// Options from TOML, or from JSON if the text begins with a brace.
-    ///
-    /// # Errors
-    /// Text that is neither, an unknown key, a value that is none of its words.
-    ///
-    /// ```
-    /// use dibble::batch::BatchOptions;
-    /// let text = "today = \"2027-04-01\"\n[columns]\nPHOS = \"P (element) ppm\"\n[lab.\"Lake Lab\"]\nextractant = \"Bray P1\"\n";
-    /// let options = BatchOptions::parse(text, "mapping.toml")?;
-    /// assert_eq!(options.lab.len(), 1);
-    /// # Ok::<(), dibble::Error>(())
-    /// ```
-    pub fn parse(text: &str, name: &str) -> Result<Self> {
-        if text.trim_start().starts_with('{') {
-            return serde_json::from_str(text).map_err(|e| {
-                Error::unreadable("these options", text, without_jargon(&e.to_string()), "The keys are those of dibble's batch options.")
-                    .at(name)
-            });
-        }
-        toml::from_str(text).map_err(|e| {
-            let at = e.span().map_or(0, |span| span.start);
-            let line = 1 + text.bytes().take(at).filter(|b| *b == b'\n').count();
-            let written = text.lines().nth(line - 1).unwrap_or("").trim();
-            let why = e.message().trim().trim_end_matches('.').replace('\n', " ");
-            Error::unreadable("this line", written, why, "The keys are those of dibble's batch options.").at(format!("{name}, line {line}"))
-        })
-    }
-}
-
-/// A parser's reason in words for people: no places in a text that they did not write, no names of types.
-fn without_jargon(why: &str) -> String {
-    let why = why.rsplit_once(" at line ").map_or(why, |(words, _)| words).replace("invalid type: ", "").replace('`', "\"");
-    [
-        ("floating point", "number"),
-        ("integer", "number"),
-        ("string", "text"),
-        ("boolean", "yes or no"),
-        ("map", "mapping"),
-        ("sequence", "list"),
-    ]
-    .iter()
-    .chain(&[
-        ("expected f64", "expected a number"),
-        ("expected u32", "expected a whole number"),
-        ("expected usize", "expected a whole number"),
-    ])
-    .chain(&[("expected struct Facts", "expected a mapping of facts"), ("expected struct ", "expected a mapping of ")])
-    .chain(&[("unknown field", "unknown key"), ("missing field", "missing key")])
-    .fold(why, |words, (from, to)| words.replace(from, to))
 }

@@ -3,13 +3,16 @@
 use super::cells::Cells;
 use super::heading::Column;
 use super::kind::{self, RowKind};
-use super::layout::{Layout, Rival};
-use super::{BatchOptions, Facts, cell};
-use crate::fertility::{DetectionPolicy, Measurement, Reason, SoilTest, SoilTestInput, Status};
+use super::layout::Layout;
+use super::{BatchOptions, Facts, cell, twins};
+use crate::error::Result;
+use crate::fertility::{Reason, SoilTestInput, Status};
 use std::collections::HashMap;
 
 /// Trees in a hectare where nothing tells: the 1,200 to the acre of the shipped nitrogen table.
 pub(super) const TREES_HA: f64 = 1200.0 * 1e4 / crate::units::M2_PER_ACRE;
+/// Endings of the keys of reasons that a value in the wrong column gives.
+const MISPLACED: [&str; 3] = ["_unreadable", "_unknown", "_is_date"];
 /// Labs that cut names cut them to so many characters.
 const CUT: usize = 8;
 
@@ -26,9 +29,9 @@ pub(super) struct Names {
 }
 
 impl Names {
-    /// Name of the sample, of the block where samples have none, or the lab's number.
+    /// Name of the sample, or of the block where samples have none.
     pub fn name(&self) -> &str {
-        [&self.sample, &self.block].into_iter().find(|n| !n.is_empty()).unwrap_or(&self.lab_number)
+        if self.sample.is_empty() { &self.block } else { &self.sample }
     }
 
     /// Is the name as long as the names that labs cut?
@@ -68,9 +71,16 @@ pub(super) struct AllFacts {
 }
 
 impl AllFacts {
-    pub fn new(options: &BatchOptions) -> Self {
-        let labs = options.lab.iter().map(|(name, own)| (plain(name), own.over(&options.facts))).collect();
-        Self { all: options.facts.clone(), labs }
+    /// # Errors
+    /// Facts that no row can have.
+    pub fn new(options: &BatchOptions) -> Result<Self> {
+        let all = options.facts.checked(options.placement).map_err(|e| e.at("facts"))?;
+        let lab = |(name, own): (&String, &Facts)| {
+            let checked = own.checked(options.placement).map_err(|e| e.at(format!("lab \"{name}\"")))?;
+            Ok((plain(name), checked.over(&all)))
+        };
+        let labs = options.lab.iter().map(lab).collect::<Result<_>>()?;
+        Ok(Self { all, labs })
     }
 
     fn of(&self, lab: &str) -> &Facts {
@@ -98,10 +108,8 @@ pub(super) fn read<S: AsRef<str>>(layout: &Layout, row: &[S], facts: &AllFacts) 
         reasons: Vec::new(),
         measured: String::new(),
     };
-    for (at, column, _) in &layout.columns {
-        if let Some(place) = r.names.place(*column) {
-            *place = cell(*at).into();
-        }
+    for place in layout.columns.iter().filter(|p| p.column.is_name()) {
+        twins::name(place, cell, &mut r);
     }
     let filled = || row.iter().map(|c| cell::clean(c.as_ref())).filter(|c| !c.is_empty());
     let Some(first) = filled().next() else {
@@ -117,93 +125,30 @@ pub(super) fn read<S: AsRef<str>>(layout: &Layout, row: &[S], facts: &AllFacts) 
     }
     let facts = facts.of(&r.names.lab);
     let mut cells = Cells::new(facts);
-    for (at, column, _) in &layout.columns {
-        cells.roles(*column, cell(*at));
+    let read: Vec<_> = layout.columns.iter().filter(|p| !p.column.is_name()).filter_map(|p| twins::pick(p, cell, facts, &mut r)).collect();
+    for (column, _, text) in &read {
+        cells.roles(*column, text);
     }
-    for (at, column, heading) in &layout.columns {
-        let text = cell(*at);
+    for (column, heading, text) in read {
         if column.is_measurement() {
             r.measured.push_str(text);
             r.measured.push('|');
         }
-        cells.take(*column, heading, text, &mut r.test, &mut r.block);
+        cells.take(column, heading, text, &mut r.test, &mut r.block);
     }
-    r.reasons = cells.reasons;
-    for rival in &layout.rivals {
-        r.reasons.extend(rival.differs(row, facts, &r.test));
-    }
-    let beyond: Vec<&str> = layout.beyond(row).collect();
-    if !beyond.is_empty() {
-        let words = format!(
-            "Cells beyond the last heading: \"{}\". A comma inside a name or number may have moved this row's cells: look at the file.",
-            beyond.join("\", \"")
-        );
-        r.reasons.push(reason("cells_beyond_heading", Status::WithAssumption, words));
-    }
+    r.reasons.extend(cells.done(&r.test));
+    r.settle_twins();
+    r.surplus(layout, row);
     r.finish(facts);
     r
 }
 
-impl Rival {
-    /// A reason where both columns are filled and say different things.
-    fn differs<S: AsRef<str>>(&self, row: &[S], facts: &Facts, used: &SoilTestInput) -> Option<Reason> {
-        let cell = |at: usize| row.get(at).map_or("", |c| cell::clean(c.as_ref()));
-        let ((first, _, heading), (second, column, other)) = (&self.first, &self.second);
-        let (a, b) = (cell(*first), cell(*second));
-        if b.is_empty() || a == b {
-            return None;
-        }
-        if self.first.1 != *column && !a.is_empty() && self.same_amount(b, facts, used) {
-            return None;
-        }
-        let words = if a.is_empty() {
-            format!("\"{other}\" says {b} and \"{heading}\", which means the same and is read, is empty: {b} is not used.")
-        } else {
-            format!("\"{heading}\" says {a} and \"{other}\" says {b}, and both mean the same: {a} is used.")
-        };
-        let words = format!("{words} Declare one of the columns as \"skip\" (columns).");
-        Some(reason("columns_differ", Status::WithAssumption, words))
-    }
-
-    /// Do two columns in unlike units or forms tell of the same amount, within the rounding of lab sheets?
-    fn same_amount(&self, text: &str, facts: &Facts, used: &SoilTestInput) -> bool {
-        const ROUNDING: f64 = 0.03;
-        let (_, column, heading) = &self.second;
-        let mut other = SoilTestInput { measured: Vec::new(), ..used.clone() };
-        Cells::new(facts).take(*column, heading, text, &mut other, &mut Block::default());
-        let value = |input: &SoilTestInput, of: &Measurement| -> Option<f64> {
-            let test = SoilTest::new(input.clone()).ok()?;
-            test.value(of.nutrient, of.extractant?)?.ppm.number(DetectionPolicy::Limit)
-        };
-        match other.measured.first() {
-            Some(measurement) => match (value(&other, measurement), value(used, measurement)) {
-                (Some(a), Some(b)) => (a - b).abs() <= ROUNDING * a.max(b),
-                _ => false,
-            },
-            None => {
-                [(other.depth_m, used.depth_m), (other.ph, used.ph)].iter().all(|(a, b)| a == b)
-                    && (other.sampled, other.organic_matter_pct) == (used.sampled, used.organic_matter_pct)
-            }
-        }
-    }
-}
-
-impl Names {
-    fn place(&mut self, column: Column) -> Option<&mut String> {
-        match column {
-            Column::Sample => Some(&mut self.sample),
-            Column::Block => Some(&mut self.block),
-            Column::Grower => Some(&mut self.grower),
-            Column::Client => Some(&mut self.client),
-            Column::Lab => Some(&mut self.lab),
-            Column::LabNumber => Some(&mut self.lab_number),
-            Column::Remark => Some(&mut self.remark),
-            _ => None,
-        }
-    }
-}
-
 impl Column {
+    fn is_name(self) -> bool {
+        use Column::{Block, Client, Grower, Lab, LabNumber, Remark, Sample};
+        matches!(self, Sample | Block | Grower | Client | Lab | LabNumber | Remark)
+    }
+
     fn is_measurement(self) -> bool {
         matches!(
             self,
@@ -249,6 +194,24 @@ impl Reading {
 }
 
 impl Reading {
+    /// Cells beyond the headings: values may stand under the wrong ones.
+    fn surplus<S: AsRef<str>>(&mut self, layout: &Layout, row: &[S]) {
+        let beyond: Vec<&str> = row.iter().skip(layout.named()).map(|c| cell::clean(c.as_ref())).filter(|c| !c.is_empty()).collect();
+        let misplaced = self.reasons.iter().any(|r| MISPLACED.iter().any(|end| r.key.ends_with(end)));
+        if beyond.is_empty() && !(misplaced && row.len() > layout.width()) {
+            return;
+        }
+        let words_alone = beyond.iter().all(|c| matches!(cell::number(c, None), cell::Number::Unreadable));
+        let status = if misplaced || !words_alone { Status::NotUsable } else { Status::WithAssumption };
+        let shown = if beyond.is_empty() { String::new() } else { format!(" Beyond the last heading: {}.", beyond.join(", ")) };
+        let words = format!(
+            "The row has {} cells under {} headings; a mark inside a cell may have moved its values.{shown} Quote that cell, or give the column a heading.",
+            row.len(),
+            layout.named()
+        );
+        self.reasons.push(reason("cells_beyond_heading", status, words));
+    }
+
     /// A heading inside the table.
     pub fn heading() -> Self {
         Self {

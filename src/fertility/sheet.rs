@@ -101,10 +101,20 @@ pub struct Usual {
 }
 
 impl Measurement {
-    /// The nutrient as it stands on the sheet: "P2O5" where the lab gives the oxide.
-    pub fn named(&self) -> String {
-        let oxide = if self.form == Some(Form::Oxide) { super::nutrient::oxide_name(self.nutrient) } else { None };
-        oxide.unwrap_or(self.nutrient.name()).into()
+    /// The number with its unit, and with the name of the oxide where it was written as one: `45 ppm`, `104 lb/acre P2O5`.
+    ///
+    /// ```
+    /// use dibble::fertility::{Measurement, Usual};
+    /// let phosphate = Measurement::parse("P2O5", "104 lb/acre", &Usual::default())?;
+    /// assert_eq!(phosphate.as_written(), "104 lb/acre P2O5");
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn as_written(&self) -> String {
+        let oxide = match self.form {
+            Some(Form::Oxide) => super::nutrient::oxide_name(self.nutrient),
+            _ => None,
+        };
+        format!("{} {}{}", self.value, self.unit, oxide.map_or(String::new(), |name| format!(" {name}")))
     }
 
     /// A value by the name it bears: "P (element)", "P2O5", "Mg".
