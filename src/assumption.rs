@@ -104,7 +104,7 @@ assumptions! {
     ElementForm = "element_form", "the form is not given: taken as the element", "element", "", "common practice of labs for Ca, Mg, S and trace elements", Some;
     SliceFactor = "slice_factor", "lb/acre taken as twice the ppm, because no sample depth is given", "2", "lb/acre per ppm", "2,000,000 lb of soil in an acre 6 2/3 in deep (common practice)", Some;
     SliceDensity = "slice_density", "bulk density of the sampled layer taken as the trade does", "1.32", "g/cm3", "2,000,000 lb of soil in an acre 6 2/3 in deep (common practice)", Little;
-    BelowDetection = "below_detection", "a value below detection was given a number, as asked", "", "", "the caller's choice", Some;
+    BelowDetection = "below_detection", "a value below detection was given a number", "", "", "policy for values below detection: half the limit, unless another is named", Some;
     AboveRange = "above_range", "a value above the lab's range taken at the limit", "", "", "the true value is higher", Some;
     LabClass = "lab_class", "a class taken as the lab says, without a number", "", "", "the lab's word, read by the table or the meaning that was named", Much;
     CalciumChlorideOffset = "calcium_chloride_offset", "pH in calcium chloride raised to pH in water, as asked", "", "", "the caller's choice", Much;

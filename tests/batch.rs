@@ -258,7 +258,7 @@ fn bad_batches_are_refused_with_what_to_do() {
     let odd = BatchOptions { soil_tables: vec!["rutgers".into()], ..plain() };
     assert!(refuse("Sample,pH\nA,5\n", odd).contains("\"rutgers\" is not known. Did you mean \"rutgers-levels"));
     let error = BatchOptions::parse("today = \"2027-04-01\"\nsoil_table = \"x\"\n", "map.toml").unwrap_err().to_string();
-    let begins = "map.toml, line 2: cannot read this line \"soil_table = \"x\"\": unknown field `soil_table`, expected one of `today`, ";
+    let begins = "map.toml, line 2: cannot read this line \"soil_table = \"x\"\": unknown key \"soil_table\", expected one of \"today\", ";
     assert!(error.starts_with(begins), "{error}");
 }
 

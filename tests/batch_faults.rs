@@ -219,3 +219,58 @@ fn a_wide_export_is_known_by_a_name_and_a_measurement() {
     assert_eq!(rows.len(), 1);
     assert!(rows[0].input.is_some());
 }
+
+/// The only letter of a file, in one line.
+fn letter(text: &str, options: BatchOptions) -> (String, Vec<String>) {
+    let (_, csv) = read(text, BatchOptions { letters: true, ..options });
+    let letters = csv.batch().letters();
+    assert_eq!(letters.len(), 1);
+    let words = letters[0].1.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    (words, csv.batch().log().into_iter().map(|e| e.words).collect())
+}
+
+#[test]
+fn a_letter_keeps_the_form_that_the_lab_wrote() {
+    let text = "Sample,Depth (in),pH,P2O5 lb/acre,K ppm\nA,8,5.7,206,95\n";
+    let (words, _) = letter(text, plain());
+    // 206 / 2.2914 lb of P, and 2 lb/acre for 1 ppm in 6 2/3 in are 2.4 in 8 in: 37.5 ppm of P
+    assert!(words.contains("ppm of the element") && words.contains("P 206 lb/acre P2O5 37.5 Mehlich-3"), "{words}");
+    let (rows, _) = read(text, plain());
+    assert_eq!(field(&rows[0], "p_reported"), Field::Text("206 lb/acre P2O5".into()));
+}
+
+#[test]
+fn letter_and_log_say_who_chose_a_table_and_a_policy() {
+    let text = "Sample,Date,Depth (in),pH,P,K\nA,2026-10-12,6,5.7,<2,95\n";
+    let (words, log) = letter(text, plain());
+    assert!(
+        !words.contains("caller") && words.contains("policy for values below detection: half the limit, unless another is named"),
+        "{words}"
+    );
+    let taken = "Nobody named rutgers-levels@";
+    assert!(words.contains(taken) && log.iter().any(|w| w.starts_with(taken)), "{words} {log:?}");
+    let (words, log) = letter(text, BatchOptions { soil_tables: vec!["rutgers-levels".into()], ..plain() });
+    assert!(!words.contains(taken) && !log.iter().any(|w| w.starts_with(taken)), "{words} {log:?}");
+}
+
+#[test]
+fn a_letter_lists_checks_and_names_samples_by_the_lab_s_number() {
+    let text = "Lab No,Depth (in),pH,P,K,Remark\n26-1,6,5.7,45,95,\n26-2,6,5.8,40,90,\nQC-1,6,7.0,50,100,\n26-9,6,7.0,50,100,check\n";
+    let (words, _) = letter(text, plain());
+    for needed in [
+        "lab number 26-1",
+        "lab number 26-2",
+        "Line 4 (lab number QC-1): This row is no sample: check.",
+        "Line 5 (lab number 26-9): This row",
+    ] {
+        assert!(words.contains(needed), "{needed}: {words}");
+    }
+    let (rows, _) = read(text, plain());
+    assert!(!keys(&rows[1]).contains(&"name_twice"), "{:?}", keys(&rows[1]));
+}
+
+#[test]
+fn a_letter_prints_the_numbers_of_a_sample_that_cannot_be_used() {
+    let (words, _) = letter("Sample,Date,Depth (in),pH,P,K\nA,2020-10-12,6,5.7,45,95\n", plain());
+    assert!(words.contains("Not usable: The sample is 6.5 years old.") && words.contains("P 45 ppm 45.0 Mehlich-3 no class"), "{words}");
+}

@@ -8,7 +8,23 @@ import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
-from dibble.errors import FileError
+from dibble.errors import DibbleTypeError, FileError
+
+
+def named(name: str, path: str | os.PathLike[str]) -> Path:
+    """Return a path that the system can be asked for."""
+    if not isinstance(path, (str, os.PathLike)):
+        message = f"{name} is {path!r} ({type(path).__name__}): a path is needed, as text or pathlib.Path."
+        raise DibbleTypeError(message, name=name)
+    place = Path(path)
+    try:
+        if b"\0" not in os.fsencode(place):
+            return place
+        why = "it holds a zero character"
+    except UnicodeEncodeError:
+        why = "it holds half a character"
+    message = f"{name} {str(place)!a} is no path: {why}. Give the path of a file."
+    raise FileError(message, name=name)
 
 
 def unwritable(path: Path, error: OSError) -> FileError:

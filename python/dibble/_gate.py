@@ -152,6 +152,8 @@ def day(name: str, value: Any) -> str:
 
 def thread_count(n_threads: int | None) -> int | None:
     """Return the number of threads asked for, else that of `DIBBLE_NUM_THREADS`, else None."""
+    if isinstance(n_threads, int) and n_threads < 0:
+        raise OutOfRangeError(f"n_threads is {n_threads}: it must be 1 or more. Leave it out for one to each core.", name="n_threads")
     if n_threads is not None:
         return count("n_threads", n_threads)
     text = os.environ.get("DIBBLE_NUM_THREADS", "").strip()

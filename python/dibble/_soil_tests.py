@@ -25,7 +25,7 @@ An options file says what the lab's table does not; every key is optional:
   [facts]                       # where no column says it
   species = "Fraser fir"
   age_years = 3
-  trees_per_ha = 2965           # 1,200 to the acre
+  spacing = "6 x 6 ft"          # or trees_per_ha
   day_first = false             # 3/4/2026 is March 4
   [lab."Lakeshore Lab"]         # habits of one lab
   extractant = "Mehlich-3"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import math
 import os
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -23,6 +23,8 @@ __all__ = ["Answers", "Options", "Summary", "columns", "recommend", "recommend_t
 Options: TypeAlias = Mapping[str, Any] | str | os.PathLike[str]
 """Options of a batch: a mapping, or the path of a TOML or JSON file."""
 
+# Lists and mappings inside each other, and characters of a place that a message shows.
+_DEEPEST, _SHOWN = 32, 60
 # Rows that cross into the extension module at a time.
 _ROWS = 4096
 
@@ -97,7 +99,8 @@ def recommend(
 
     Every row comes back in its order with `status` (ok, usable with assumption, not usable), `reasons`, the numbers and
     their source. Columns are declared in `options` or guessed, and the log says how. A bad row never stops the run; nothing
-    is repaired without a reason. A row's numbers are those of a single recommendation, bit for bit.
+    is repaired without a reason. A row's numbers are those of a single recommendation, bit for bit. Lines are those of a file:
+    the heading is line 1, the first row line 2, in tables too.
 
     Parameters
     ----------
@@ -152,7 +155,7 @@ def recommend(
     named = {"today": today, "soil_tables": soil_tables, "ph_table": ph_table, "nitrogen_table": nitrogen_table}
     text = options_text(options, {**named, "letters": letters or None, "n_threads": _gate.thread_count(n_threads)})
     if isinstance(table, (str, os.PathLike)):
-        batch = _dibble.SoilBatch.of_file(Path(table), text)
+        batch = _dibble.SoilBatch.of_file(_files.named("table", table), text)
         pieces = iter(batch.chunk, None)
         kind, index = None, None
     else:
@@ -168,7 +171,7 @@ def recommend(
         pieces = (batch.feed(cells.piece(start, start + _ROWS)) for start in starts)
         kind, index = cells.kind, getattr(table, "index", None)
     if out is not None:
-        _files.write([(Path(out), csv_pieces(batch))])
+        _files.write([(_files.named("out", out), csv_pieces(batch))])
         answered = None
     else:
         answered = _built(pieces, into, kind or "dict", index)
@@ -280,49 +283,62 @@ def options_text(options: Options | None, named: dict[str, Any]) -> str:
         raise MissingError(message, name="today")
     if isinstance(given["today"], (dt.date, np.datetime64)):
         given["today"] = _gate.day("today", given["today"])
-    if "soil_tables" in given:
-        given["soil_tables"] = _names(given["soil_tables"])
-    try:
-        return json.dumps(given, default=_plain, allow_nan=False)
-    except (TypeError, ValueError, RecursionError) as error:
-        why = "a number is not finite" if "JSON compliant" in str(error) else str(error)
-        message = f"options hold something that is no option: {why}. Give text, finite numbers, lists and mappings."
-        raise DibbleTypeError(message, name="options") from error
+    for lists in ("soil_tables", "conversions"):
+        if lists in given:
+            given[lists] = _names(lists, given[lists])
+    return json.dumps(_plain("", given))
 
 
-def _names(tables: Any) -> list[str]:
+def _names(name: str, tables: Any) -> list[str]:
     """Return names of tables; one alone is a list of one."""
     if isinstance(tables, str):
         return [tables]
-    if isinstance(tables, Sequence) and all(isinstance(name, str) for name in tables):
+    if isinstance(tables, Sequence) and all(isinstance(table, str) for table in tables):
         return list(tables)
-    message = f"soil_tables is {tables!r}: names of tables are needed, as in soil_tables=['rutgers-levels']."
-    raise DibbleTypeError(message, name="soil_tables")
+    message = f"{name} is {tables!r}: names of tables are needed, as in soil_tables=['rutgers-levels']."
+    raise DibbleTypeError(message, name=name)
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, dt.date):
-        return value.isoformat()
+def _plain(place: str, value: Any, depth: int = 0) -> Any:
+    """Return an option as JSON can hold it, or refuse it by its place among the options."""
+    refusal = ""
     if isinstance(value, np.generic):
-        return value.item()
-    message = f"{value!r} is of class {type(value).__name__}"
-    raise TypeError(message)
+        value = value.item()
+    if depth > _DEEPEST:
+        refusal = "its lists and mappings stand too deep in each other, or hold themselves"
+    elif isinstance(value, Mapping):
+        if all(isinstance(key, str) for key in value):
+            return {_plain(place, key): _plain(f"{place}.{key}" if place else key, one, depth + 1) for key, one in value.items()}
+        refusal = f"the key {next(key for key in value if not isinstance(key, str))!r} is no text"
+    elif isinstance(value, (list, tuple)):
+        return [_plain(f"{place}[{at}]", one, depth + 1) for at, one in enumerate(value)]
+    elif isinstance(value, dt.date):
+        return value.isoformat()
+    elif isinstance(value, float) and not math.isfinite(value):
+        refusal = f"it is {value}, and a number must be finite"
+    elif isinstance(value, str) and not value.isascii() and any("\ud800" <= sign <= "\udfff" for sign in value):
+        refusal = f"{value!a} holds half a character"
+    elif value is None or isinstance(value, (str, int, float)):
+        return value
+    else:
+        refusal = f"it is of class {type(value).__name__}"
+    where = "options cannot be used" if not place else f"option {place if len(place) <= _SHOWN else place[:_SHOWN] + '...'} cannot be used"
+    raise DibbleTypeError(f"{where}: {refusal}. Give text, finite numbers, lists and mappings.", name=place or "options")
 
 
 def read_options(path: str | os.PathLike[str]) -> dict[str, Any]:
     """Read options from a TOML or JSON file."""
-    place = Path(path)
+    place = _files.named("options", path)
     try:
         text = place.read_text(encoding="utf-8")
     except UnicodeDecodeError as error:
         message = f"cannot read {place}: it is not UTF-8 text. Save it as TOML or JSON in UTF-8."
         raise UnreadableError(message, name=str(place)) from error
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or error
-        message = f"cannot read {place}: {why}. Give the path of a TOML or JSON file of options."
+    except OSError as error:
+        message = f"cannot read {place}: {error.strerror or error}. Give the path of a TOML or JSON file of options."
         raise FileError(message, name=str(place)) from error
     try:
-        read = json.loads(text) if place.suffix.lower() == ".json" or text.lstrip().startswith("{") else tomllib.loads(text)
+        read = _parsed(text, json_alone=place.suffix.lower() == ".json" or text.lstrip().startswith("{"))
     except (ValueError, RecursionError) as error:
         why = "lists or mappings stand too deep in each other" if isinstance(error, RecursionError) else error
         message = f"cannot read {place}: {why}. Write it as TOML or JSON."
@@ -331,6 +347,16 @@ def read_options(path: str | os.PathLike[str]) -> dict[str, Any]:
         message = f"cannot read {place}: it holds a {type(read).__name__}, and options are a mapping of keys. Write it as TOML or JSON."
         raise UnreadableError(message, name=str(place))
     return read
+
+
+def _parsed(text: str, *, json_alone: bool) -> Any:
+    """Read JSON, or else TOML: `[1]` is a list that somebody wrote as JSON, whatever the file is called."""
+    try:
+        return json.loads(text)
+    except ValueError:
+        if json_alone:
+            raise
+        return tomllib.loads(text)
 
 
 def _built(pieces: Iterator[dict[str, Any]], into: str | None, kind: str, index: Any) -> Any:

@@ -46,10 +46,10 @@ impl SoilBatch {
 
 #[pymethods]
 impl SoilBatch {
-    /// A batch over the rows of a table under this heading; rows are counted from 1.
+    /// A batch over the rows of a table under this heading; the heading counts as line 1.
     #[staticmethod]
     fn of_table(py: Python<'_>, heading: Vec<String>, options: &str) -> PyResult<Self> {
-        let batch = compute(py, "SoilBatch", || Batch::new(&heading, 0, BatchOptions::parse(options, "the options")?))?;
+        let batch = compute(py, "SoilBatch", || Batch::new(&heading, 1, BatchOptions::parse(options, "the options")?))?;
         Ok(Self { source: Mutex::new(Source::Table(Box::new(batch))) })
     }
 

@@ -16,6 +16,8 @@ const NOBODY: &str = "grower not named";
 #[derive(Debug, Default)]
 pub(super) struct Letters {
     growers: BTreeMap<String, Gathered>,
+    /// Checks and figures that bear no grower's name.
+    of_lab: Vec<String>,
 }
 
 #[derive(Debug, Default)]
@@ -33,15 +35,15 @@ impl Letters {
             return;
         }
         let named = [&row.grower, &row.client].into_iter().find(|n| !n.is_empty());
-        // a check that bears a grower's name is told to him; one that bears none is the lab's own
+        let apart = || format!("Line {} ({}): {}", row.line, title(row), row.reasons.first().map_or("", |r| r.words.as_str()));
         if named.is_none() && matches!(row.kind, RowKind::Check | RowKind::Average) {
+            self.of_lab.push(apart());
             return;
         }
         let name = named.map_or(NOBODY, String::as_str);
         let gathered = self.growers.entry(name.into()).or_default();
         if !matches!(row.kind, RowKind::Sample | RowKind::Rerun) {
-            let why = row.reasons.first().map_or("", |r| r.words.as_str());
-            gathered.apart.push(format!("Line {} ({}): {why}", row.line, title(row)));
+            gathered.apart.push(apart());
             return;
         }
         gathered.samples += 1;
@@ -53,9 +55,10 @@ impl Letters {
         }
     }
 
-    /// The letters, by grower.
+    /// The letters, by grower. The lab's own checks stand in the letter of a file that has one letter alone.
     pub fn pages(&self, options: &BatchOptions) -> Vec<(String, Page)> {
-        self.growers.iter().map(|(name, gathered)| (name.clone(), page(name, gathered, options))).collect()
+        let of_lab: &[String] = if self.growers.len() == 1 { &self.of_lab } else { &[] };
+        self.growers.iter().map(|(name, gathered)| (name.clone(), page(name, gathered, of_lab, options))).collect()
     }
 }
 
@@ -72,12 +75,12 @@ fn title(row: &RowResult) -> String {
     }
 }
 
-fn page(name: &str, gathered: &Gathered, options: &BatchOptions) -> Page {
+fn page(name: &str, gathered: &Gathered, of_lab: &[String], options: &BatchOptions) -> Page {
     let n = gathered.samples;
     let about = format!("{n} soil {}, read on {}.", if n == 1 { "sample" } else { "samples" }, options.today);
     let mut parts = gathered.parts.clone();
-    if !gathered.apart.is_empty() {
-        let lines = gathered.apart.iter().map(|words| line("", words)).collect();
+    let lines: Vec<Line> = gathered.apart.iter().chain(of_lab).map(|words| line("", words)).collect();
+    if !lines.is_empty() {
         parts.push(Part { key: "apart".into(), title: "Rows of the lab's file that were set apart".into(), lines, ..Part::default() });
     }
     let donts = [
@@ -98,7 +101,10 @@ fn page(name: &str, gathered: &Gathered, options: &BatchOptions) -> Page {
     ));
     parts.push(Part { key: "cautions".into(), title: "Mind".into(), lines: after, ..Part::default() });
     let tables = if gathered.tables.is_empty() { "none could be used".into() } else { gathered.tables.join(", ") };
-    let made = format!("Tables: {tables}. Values below detection stand at: {}. dibble {}.", options.policy, env!("CARGO_PKG_VERSION"));
+    let unnamed: Vec<&str> = gathered.tables.iter().map(String::as_str).filter(|t| !options.names(t)).collect();
+    let unnamed = if unnamed.is_empty() { String::new() } else { format!(" Nobody named {}: no other table fits.", unnamed.join(", ")) };
+    let made =
+        format!("Tables: {tables}.{unnamed} Values below detection stand at: {}. dibble {}.", options.policy, env!("CARGO_PKG_VERSION"));
     let contact = options.contact.clone().unwrap_or_else(|| "Questions go to whoever sent you this letter.".into());
     let lines = vec![line("Made with", made), line("Contact", contact)];
     parts.push(Part { key: "made".into(), title: "How it was made".into(), lines, ..Part::default() });

@@ -46,7 +46,7 @@ pub const SCHEMA: u32 = 1;
 /// One row of the table, answered.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RowResult {
-    /// Line of the file, or number of the row counted from 1.
+    /// Line of the file, counted from 1. The heading of a table that is no file counts as line 1, its first row as line 2.
     pub line: u64,
     /// What the row is.
     pub kind: RowKind,
@@ -169,7 +169,7 @@ impl Batch {
         // a row that was cut short by the flag is no answer
         self.control.step("the batch of soil tests", self.line, 0)?;
         for result in &results {
-            self.report.count(result, self.options.policy);
+            self.report.count(result, &self.options);
             if let Some(letters) = &mut self.letters {
                 letters.add(result);
             }

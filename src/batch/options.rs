@@ -8,7 +8,7 @@ use crate::fertility::{
     BufferMethod, BuildUp, DetectionPolicy, Extractant, FinenessRule, Form, Ground, LimeMethod, LimingMaterial, PhMethod, Placement, Shed,
     SoilTest, SoilTestInput, TestUnit,
 };
-use crate::words::words;
+use crate::words::{same, words};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -226,6 +226,12 @@ fn broadcast() -> Placement {
 }
 
 impl BatchOptions {
+    /// Is the table of this key (`id@edition`) named, by its id or in full?
+    pub(super) fn names(&self, key: &str) -> bool {
+        let mut named = self.soil_tables.iter().chain(&self.ph_table).chain(&self.nitrogen_table);
+        named.any(|name| same(name, key) || key.split_once('@').is_some_and(|(id, _)| same(name, id)))
+    }
+
     /// Nothing declared: columns are guessed, tables asked for.
     pub fn new(today: Date) -> Self {
         Self {

@@ -27,7 +27,7 @@ impl BatchOptions {
                 Err(Error::unreadable("these options", text.trim(), why, HINT).at(name))
             }
             Err(error) if text.trim_start().starts_with('{') => {
-                Err(Error::unreadable("these options", text.trim(), error.to_string(), "Write them as JSON or TOML.").at(name))
+                Err(Error::unreadable("these options", text.trim(), plainly(&error.to_string()), "Write them as JSON or TOML.").at(name))
             }
             Err(_) => toml::from_str(text).map_err(|e| {
                 let at = e.span().map_or(0, |span| span.start);
@@ -40,6 +40,12 @@ impl BatchOptions {
 }
 
 fn from_json(table: Map<String, Value>) -> Result<BatchOptions> {
+    // facts can all be left out, and an empty list would pass for a table of none
+    let labs = table.get("lab").and_then(Value::as_object).into_iter().flatten().map(|(lab, facts)| (format!("lab.{lab:?}"), facts));
+    if let Some((place, list)) = table.get("facts").map(|facts| ("facts".into(), facts)).into_iter().chain(labs).find(|(_, f)| f.is_array())
+    {
+        return Err(Error::unreadable(format!("option {place}"), &list.to_string(), "it is a list where a table is needed", HINT));
+    }
     from_value(Value::Object(table.clone())).map_err(|error| match fault(&table) {
         Some((path, value)) => {
             let shown = value.as_str().map_or_else(|| value.to_string(), String::from);
@@ -95,8 +101,13 @@ fn kind(value: &Value) -> &'static str {
 /// The words of the parser as people say them: "invalid type: string "x", expected f64".
 fn plainly(why: &str) -> String {
     let why = why.trim().trim_end_matches('.').replace('\n', " ");
+    if why.contains("recursion limit") {
+        return "lists or tables stand too deep in each other".into();
+    }
     let told = ["invalid type: ", "invalid value: "].iter().find_map(|p| why.strip_prefix(p)?.rsplit_once(", expected "));
-    let Some((found, wanted)) = told else { return why };
+    let Some((found, wanted)) = told else {
+        return why.replace("unknown field", "unknown key").replace("missing field", "missing key").replace('`', "\"");
+    };
     let is = match found.split_whitespace().next().unwrap_or("") {
         "string" => "text",
         "integer" | "floating" => "a number",
@@ -115,6 +126,7 @@ fn plainly(why: &str) -> String {
         "a sequence" => "a list",
         "a map" => "a table",
         other if other.starts_with("struct ") => "a table",
+        other if other.contains("tagged enum") => "a table with its kind",
         other => other,
     };
     format!("it is {number} where {needed} is needed")

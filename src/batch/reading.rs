@@ -161,7 +161,7 @@ impl Reading {
     /// What the row's own cells left open.
     fn finish(&mut self, facts: &Facts) {
         let (test, block) = (&mut self.test, &mut self.block);
-        test.sample = self.names.name().into();
+        test.sample = [self.names.name(), &self.names.lab_number].into_iter().find(|n| !n.is_empty()).unwrap_or_default().into();
         test.lab = Some(self.names.lab.clone()).filter(|l| !l.is_empty());
         test.lab_number = Some(self.names.lab_number.clone()).filter(|l| !l.is_empty());
         test.ph_method = test.ph_method.or(facts.ph_method);

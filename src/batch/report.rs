@@ -3,7 +3,7 @@
 use super::layout::{ColumnRead, Layout};
 use super::{BatchOptions, RowKind, RowResult, SCHEMA};
 use crate::error::{Error, Result};
-use crate::fertility::{DetectionPolicy, Extractant, Nutrient, Status};
+use crate::fertility::{Extractant, Nutrient, Status};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -129,17 +129,15 @@ pub(super) struct Report {
     /// Each way in which a column was read, with the lines of its headings.
     columns: Vec<(ColumnRead, LogEntry)>,
     decisions: Vec<LogEntry>,
+    /// Tables that rows were read by without being named.
+    tables: BTreeMap<String, LogEntry>,
     options: String,
 }
 
 impl Report {
     pub fn new(options: &BatchOptions) -> Self {
         let or = |x: &Option<String>| x.clone().unwrap_or_else(|| "none named".into());
-        let named = if options.soil_tables.is_empty() {
-            "none named, so a sample is classed by the one table that reads its extractant, where there is only one".into()
-        } else {
-            options.soil_tables.join(", ")
-        };
+        let named = if options.soil_tables.is_empty() { "none named".into() } else { options.soil_tables.join(", ") };
         let words = format!(
             "On {}. Interpretation tables: {named}; pH: {}; nitrogen: {}; below detection: {}. dibble {}.",
             options.today,
@@ -172,7 +170,18 @@ impl Report {
         }
     }
 
-    pub fn count(&mut self, row: &RowResult, policy: DetectionPolicy) {
+    /// A row that was read by this table, which nobody named.
+    fn taken(&mut self, table: &str, line: u64) {
+        match self.tables.get_mut(table) {
+            Some(entry) => entry.again(line),
+            None => {
+                let words = format!("Nobody named {table}: it was taken where no other table fits.");
+                self.tables.insert(table.into(), LogEntry { key: "table".into(), count: 1, lines: vec![line], words });
+            }
+        }
+    }
+
+    pub fn count(&mut self, row: &RowResult, options: &BatchOptions) {
         self.rows += 1;
         *self.kinds.entry(row.kind).or_default() += 1;
         *self.statuses.entry(row.status).or_default() += 1;
@@ -182,11 +191,14 @@ impl Report {
                 self.note(&reason.key, row.line, &reason.words);
             }
         }
+        for table in row.answer.iter().flat_map(|a| &a.tables).filter(|t| !options.names(t)) {
+            self.taken(table, row.line);
+        }
         if row.kind != RowKind::Sample || row.status == Status::NotUsable {
             return;
         }
         for value in row.input.iter().flat_map(|i| i.test.values()) {
-            let Some(ppm) = value.ppm.number(policy) else { continue };
+            let Some(ppm) = value.ppm.number(options.policy) else { continue };
             let sums = self.methods.entry((value.nutrient, value.extractant)).or_insert(Sums { least: ppm, most: ppm, ..Sums::default() });
             sums.samples += 1;
             sums.limits += u64::from(!value.ppm.is_measured());
@@ -226,6 +238,6 @@ impl Report {
         // by first line, whatever the chunks in which rows and headings were met
         let mut decisions = self.decisions.clone();
         decisions.sort_by(|a, b| (a.lines.first(), &a.key).cmp(&(b.lines.first(), &b.key)));
-        std::iter::once(first).chain(columns).chain(decisions).collect()
+        std::iter::once(first).chain(columns).chain(self.tables.values().cloned()).chain(decisions).collect()
     }
 }

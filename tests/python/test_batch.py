@@ -6,6 +6,7 @@ import json
 import pickle
 import subprocess
 import sys
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -205,7 +206,7 @@ def test_a_declared_column_and_options_of_every_form(tmp_path: Path) -> None:
     for options in (said, tmp_path / "o.json", str(tmp_path / "o.toml")):
         answers = batch.recommend(tests, options)
         assert answers.table["p_ppm"].tolist() == [45.0]
-        assert {"key": "column", "count": 1, "lines": [0], "words": '"PHOS" declared as: P, element, ppm, Mehlich-3.'} in answers.log
+        assert {"key": "column", "count": 1, "lines": [1], "words": '"PHOS" declared as: P, element, ppm, Mehlich-3.'} in answers.log
 
 
 def test_bad_calls_say_what_to_do(tmp_path: Path) -> None:
@@ -303,14 +304,49 @@ def test_one_table_may_be_named_without_a_list() -> None:
     ("table", "options", "more", "message"),
     [
         (GOOD | {"Sample": "A"}, None, {}, "column 'Sample' is of class str: a list with one cell for each row is needed."),
-        (GOOD | {"Sample": [["A", "B"]]}, None, {}, "a cell holds a list, \"['A', 'B']\": one number or text is needed in each cell."),
+        (
+            GOOD | {"Sample": [["A", "B"]]},
+            None,
+            {},
+            "line 2, column 'Sample': a cell holds ['A', 'B'] (list): one number or text is needed in each cell.",
+        ),
+        (GOOD | {"Sample": {"A": 1}}, None, {}, "column 'Sample' is of class dict: a list with one cell for each row is needed."),
+        (GOOD, {1: 2}, {}, "options cannot be used: the key 1 is no text. Give text, finite numbers, lists and mappings."),
+        (
+            GOOD,
+            {"facts": {"trees_per_ha": "many"}},
+            {},
+            'the options: cannot read option facts.trees_per_ha "many": it is text where a number is needed. '
+            "The keys are those of dibble's batch options.",
+        ),
+        (
+            GOOD,
+            {"facts": []},
+            {},
+            'the options: cannot read option facts "[]": it is a list where a table is needed. '
+            "The keys are those of dibble's batch options.",
+        ),
+        (
+            GOOD,
+            {"contact": "\ud800"},
+            {},
+            "option contact cannot be used: '\\ud800' holds half a character. Give text, finite numbers, lists and mappings.",
+        ),
+        (
+            GOOD,
+            {"facts": {"spacing": "near"}},
+            {},
+            'facts: cannot read spacing "near": it is no spacing. Write it as 5 x 6 ft, or give trees_per_ha.',
+        ),
+        (GOOD, None, {"n_threads": -1}, "n_threads is -1: it must be 1 or more. Leave it out for one to each core."),
         (GOOD, 5, {}, "options is of class int: a mapping, or the path of a TOML or JSON file, is needed."),
         (GOOD, None, {"soil_tables": 5}, "soil_tables is 5: names of tables are needed, as in soil_tables=['rutgers-levels']."),
         (
             GOOD,
             {"facts": {"trees_per_ha": float("nan")}},
             {},
-            "options hold something that is no option: a number is not finite. Give text, finite numbers, lists and mappings.",
+            "option facts.trees_per_ha cannot be used: it is nan, and a number must be finite. "
+            "Give text, finite numbers, lists and mappings.",
         ),
         (GOOD, None, {"n_threads": 0}, "n_threads is 0. Give 1 to 1024 threads, or none for one to each core."),
         (
@@ -332,9 +368,52 @@ def test_options_that_refer_to_themselves_or_go_too_deep_are_refused(tmp_path: P
     circle["facts"] = circle
     deep = tmp_path / "deep.json"
     deep.write_text("[" * 100_000, encoding="utf-8")
-    for options, words in ((circle, "Circular reference"), (deep, "stand too deep in each other"), ("a\0b", "embedded null byte")):
+    listed = tmp_path / "listed.toml"
+    listed.write_text("[1]", encoding="utf-8")
+    for options, words in (
+        (circle, "or hold themselves"),
+        (deep, "stand too deep in each other"),
+        ("a\0b", "holds a zero character"),
+        (listed, "holds a list, and options are a mapping of keys"),
+    ):
         with pytest.raises(DibbleError, match=words):
             batch.recommend(GOOD, options, today="2027-04-01")
+
+
+def test_paths_that_no_system_takes_are_refused(tmp_path: Path) -> None:
+    lab = tmp_path / "lab.csv"
+    lab.write_text("Sample,pH,P\nA,5.7,45\n", encoding="utf-8")
+    for odd, words in (("a\0b", "holds a zero character"), ("a\ud800b", "holds half a character")):
+        with pytest.raises(FileError, match=rf"^table .* is no path: it {words}"):
+            batch.recommend(odd, today=TODAY)
+        with pytest.raises(FileError, match=rf"^out .* is no path: it {words}"):
+            batch.recommend(lab, today=TODAY, out=odd)
+    with pytest.raises(DibbleTypeError, match=r"^out is 5 \(int\): a path is needed"):
+        batch.recommend(lab, today=TODAY, out=5)  # type: ignore[arg-type]
+
+
+def test_cells_of_every_class_are_read_or_refused_by_their_place() -> None:
+    def reasons(cell: Any) -> str:
+        return str(batch.recommend(GOOD | {"pH (water)": [cell]}, today=TODAY).table["reasons"][0])
+
+    for missing in (np.ma.masked, Decimal("sNaN"), np.datetime64("NaT")):
+        assert "ph_missing" in reasons(missing)
+    for read in (Decimal("5.7"), b"5.7"):
+        assert "ph_missing" not in reasons(read)
+    for odd in ("\ud800", complex(1, 2), float("inf")):
+        assert "number_unreadable" in reasons(odd)
+    for refused in (np.array([1, 2]), {"a": 1}, 10**5000):
+        with pytest.raises(DibbleTypeError, match=r"^line 2, column 'pH \(water\)': a cell holds "):
+            reasons(refused)
+    # halves of characters stand as escapes, in names and headings
+    assert batch.recommend(GOOD | {"Sample": ["A\udc80"], "\ud800": [1]}, today=TODAY).table["sample"] == ["A\\udc80"]
+
+
+def test_lines_are_those_of_the_same_table_as_a_file(tmp_path: Path) -> None:
+    pd.DataFrame(TESTS).to_csv(tmp_path / "tests.csv", index=False)
+    of_table, of_file = (batch.recommend(table, SAID) for table in (TESTS, tmp_path / "tests.csv"))
+    assert of_table.table["line"].tolist() == of_file.table["line"].tolist() == [2, 3, 4, 5]
+    assert of_table.log == of_file.log
 
 
 def test_the_options_shown_in_help_and_front_page_work(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
