@@ -105,7 +105,7 @@ impl Measurement {
     ///
     /// ```
     /// use dibble::fertility::{Measurement, Usual};
-    /// let phosphate = Measurement::parse("P2O5", "104 lb/acre", &Usual::default())?;
+    /// let phosphate = Measurement::read("P2O5", "104 lb/acre", &Usual::default())?;
     /// assert_eq!(phosphate.as_written(), "104 lb/acre P2O5");
     /// # Ok::<(), dibble::Error>(())
     /// ```
