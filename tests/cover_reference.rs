@@ -3,7 +3,7 @@
 
 mod cases;
 
-use cases::{Case, cases};
+use cases::cases;
 use dibble::geom::{Polygon, Round, covered_area_m2};
 
 fn turned(radius: f64, deg: f64) -> [f64; 2] {

@@ -4,6 +4,7 @@
 mod cases;
 
 use cases::{Case, cases};
+use dibble::geom::{Polygon, Round, covered_area_m2};
 use dibble::sprinkler::{
     Coarseness, Lattice, Need, Nozzle, NozzleKind, Profile, SprayAir, SprayClimate, Sprinkler, SprinklerInput, Uniformity, Wind,
     adequacy_depth, capacity_l_min, day_of_sets, discharge_l_min, du_from_cu, effective_share, even_spacing_m, lane_uniformity,
