@@ -260,6 +260,10 @@ bounds! {
     NPSH_M = "npsh_required_m", "net positive suction head that the pump needs", "m", 0.0, 50.0, "The pump's curve sheet has it.", "common practice, rounded outwards";
     WATER_C = "water_c", "water temperature", "deg C", 0.0, 50.0, "Give degrees Celsius.", "liquid surface water, rounded outwards";
     POWER_KW = "power_kw", "power", "kW", 0.01, 10000.0, "Give kilowatts; 1 hp is 0.746 kW.", "hand pump to pumping station";
+    MODULUS_GPA = "modulus_gpa", "Young's modulus of a wall", "GPa", 0.001, 1000.0, "Steel 207, PVC 2.8, polyethylene 0.8.", "soft rubber to the stiffest alloys";
+    BORE_OVER_WALL = "bore_over_wall", "inner diameter over thickness of the wall", "", 1.0, 1000.0, "Give both in the same unit.", "thick hose to thin sheet";
+    WATER_SPEED_M_S = "velocity_m_s", "speed of the water", "m/s", 0.0, 30.0, "Give meters per second; 5 ft/s is 1.5 m/s.", "far above any pipe";
+    WAVE_M_S = "wave_m_s", "speed of the pressure wave", "m/s", 1.0, 1500.0, "Give meters per second; about 300 in plastic, 1200 in steel.", "soft hose to water itself";
     OUTLETS = "outlets", "number of outlets", "", 1.0, 10000.0, "Count the sprinklers on the lateral.", "common practice, rounded outwards";
     CU_PCT = "cu_pct", "coefficient of uniformity", "%", 0.0, 100.0, "Give percent.", "definition of a usable pattern; a measured one may be below 0";
     SET_SPACING_M = "spacing_m", "spacing of sets", "m", 0.1, 1000.0, "Give meters; 1 ft is 0.3048 m.", "micro sprayers to the largest guns, rounded outwards";

@@ -6,11 +6,11 @@ mod cases;
 use cases::{Case, cases};
 use dibble::geom::{Polygon, Round, covered_area_m2};
 use dibble::sprinkler::{
-    Coarseness, Lattice, Need, Nozzle, NozzleKind, Profile, SprayAir, Sprinkler, SprinklerInput, Uniformity, adequacy_depth,
-    capacity_l_min, discharge_l_min, du_from_cu, effective_share, even_spacing_m, lane_uniformity, lattice_uniformity, minutes_for,
-    overlapped, published_losses, throw_radius_m, uniformity,
+    Coarseness, Lattice, Need, Nozzle, NozzleKind, Profile, SprayAir, SprayClimate, Sprinkler, SprinklerInput, Uniformity, Wind,
+    adequacy_depth, capacity_l_min, day_of_sets, discharge_l_min, du_from_cu, effective_share, even_spacing_m, lane_uniformity,
+    lattice_uniformity, minutes_for, overlapped, published_losses, spray_loss, throw_radius_m, uniformity,
 };
-use dibble::units::{KPA_PER_PSI, L_PER_GAL, M_PER_FT, convert, flow_to_rate_mm_h};
+use dibble::units::{KPA_PER_PSI, L_PER_GAL, M_PER_FT, System, convert, flow_to_rate_mm_h};
 
 const MM_PER_IN: f64 = 25.4;
 
@@ -301,23 +301,137 @@ fn sets_of_the_field_fact_overlap_to_its_rate() {
 }
 
 #[test]
-fn tangent_discs_leave_and_triangular_ones_cover_what_geometry_says() {
-    let discs = |step: fn(i32, i32) -> [f64; 2], radius: f64| -> Vec<Round> {
-        (-4..=5).flat_map(|i| (-4..=5).map(move |j| (i, j))).map(|(i, j)| Round::disc(step(i, j), radius).unwrap()).collect()
+fn the_field_fact_in_plain_numbers_and_why() {
+    // common practice: 80 gpm, sets 93 ft apart: 0.75 in net in an hour; alone the circle gets about 0.2 in/h gross, 0.17 net
+    let flow = 80.0 * L_PER_GAL;
+    let head =
+        |spray_loss| Sprinkler::new(SprinklerInput { spray_loss, ..SprinklerInput::new(flow, 112.0 * M_PER_FT, Profile::Cone) }).unwrap();
+    let ground = (93.0 * M_PER_FT).powi(2);
+    let (gross, net) = (overlapped(&head(0.0), ground).unwrap(), overlapped(&head(0.15), ground).unwrap());
+    let inches = |mm_h: f64| (100.0 * mm_h / MM_PER_IN).round() / 100.0;
+    assert_eq!((inches(gross.own_circle_mm_h), inches(net.own_circle_mm_h), inches(net.overlapped_mm_h)), (0.2, 0.17, 0.76));
+    assert!((net.overlapped_mm_h / MM_PER_IN - 0.75).abs() < 0.01);
+    let why = "0.17 in/h (4.2 mm/h) over the circle of one set, 0.76 in/h (19 mm/h) while one set after another serves its share of the \
+               block: each place lies in 4.6 circles and gets the sum of their sets";
+    assert_eq!(net.words(System::Us), why);
+    // eight to ten such sets with 20 to 45 min a move: an 11 to 17 h day
+    let day = day_of_sets((8, 10), 60.0, (20.0, 45.0)).unwrap();
+    assert_eq!(
+        day.to_string(),
+        "8 to 10 sets of 60 min and a move of 20 to 45 min before each are a day of 10.7 to 17.5 h: 2.7 to 7.5 h of it are moves"
+    );
+}
+
+/// What the air's drag takes off a drop's speed, over that speed, 1/s. Fukui's law (1980), from memory.
+fn drag(d: f64, v: f64, air: f64, water: f64, nu: f64) -> f64 {
+    let re = v * d / nu;
+    let c = if re <= 128.0 {
+        33.3 / re - 0.0033 * re + 1.2
+    } else if re <= 1440.0 {
+        72.2 / re - 5.56e-5 * re + 0.48
+    } else {
+        0.45
     };
-    for case in cases("cover", "nonoverlap", 1) {
-        let cell = Polygon::new(&[[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]).unwrap();
-        let all = discs(|i, j| [f64::from(i), f64::from(j)], 0.5 / case.input("s_over_d"));
-        case.check("dry share", 1.0 - covered_area_m2(&all, 1, Some(&cell)).unwrap(), case.want("dry_fraction"));
+    0.75 * air / water * c * v / d
+}
+
+/// Flight of one drop with the full drag of the air, by fourth order Runge-Kutta steps of half a millisecond: where it
+/// lands, and when.
+fn flight(case: &Case, wind: [f64; 2]) -> [f64; 3] {
+    let [d_mm, air, water, nu, g] = ["d_mm", "rho_air", "rho_water", "nu_air", "g"].map(|key| case.input(key));
+    let slope = |s: [f64; 6]| {
+        let v = [s[3] - wind[0], s[4] - wind[1], s[5]];
+        let k = drag(d_mm / 1000.0, (v[0] * v[0] + v[1] * v[1] + v[2] * v[2]).sqrt(), air, water, nu);
+        [s[3], s[4], s[5], -k * v[0], -k * v[1], -k * v[2] - g]
+    };
+    let step = |s: [f64; 6], by: [f64; 6], h: f64| std::array::from_fn(|i| s[i] + h * by[i]);
+    let (angle, h) = (case.input("angle_deg").to_radians(), 5e-4);
+    let mut s = [0.0, 0.0, case.input("h0_m"), case.input("v0_m_s") * angle.cos(), 0.0, case.input("v0_m_s") * angle.sin()];
+    let mut time = 0.0;
+    loop {
+        let k1 = slope(s);
+        let k2 = slope(step(s, k1, 0.5 * h));
+        let k3 = slope(step(s, k2, 0.5 * h));
+        let k4 = slope(step(s, k3, h));
+        let next: [f64; 6] = std::array::from_fn(|i| s[i] + h / 6.0 * (k1[i] + 2.0 * k2[i] + 2.0 * k3[i] + k4[i]));
+        if next[2] <= 0.0 {
+            let share = s[2] / (s[2] - next[2]);
+            return [s[0] + share * (next[0] - s[0]), s[1] + share * (next[1] - s[1]), time + share * h];
+        }
+        (s, time) = (next, time + h);
     }
-    for case in cases("cover", "cover_threshold", 1) {
-        let rise = 0.75f64.sqrt();
-        let cell = Polygon::new(&[[0.0, 0.0], [1.0, 0.0], [1.5, rise], [0.5, rise]]).unwrap();
-        let step = |i: i32, j: i32| [f64::from(i) + 0.5 * f64::from(j), f64::from(j) * 0.75f64.sqrt()];
-        let covered = |s_over_d: f64| covered_area_m2(&discs(step, 0.5 / s_over_d), 1, Some(&cell)).unwrap() / rise;
-        let threshold = case.want("max_s_over_d");
-        assert!((covered(threshold - 1e-6) - 1.0).abs() < 1e-9 && covered(threshold + 1e-3) < 1.0 - 1e-7, "{}", case.id);
-        let density = std::f64::consts::PI * (0.5 / threshold).powi(2) / rise;
-        case.check("density", density, case.want("covering_density"));
+}
+
+#[test]
+fn the_guess_for_wind_is_half_of_what_a_computed_drop_drifts() {
+    for case in cases("ballistic", "drop_", 4) {
+        let wind = case.input("wind_m_s");
+        let [calm, _, time] = flight(&case, [0.0, 0.0]);
+        case.check("calm range", calm, case.want("calm_m"));
+        case.check("time", time, case.want("time_s"));
+        case.check("downwind", flight(&case, [wind, 0.0])[0], case.want("downwind_m"));
+        case.check("upwind", flight(&case, [-wind, 0.0])[0], case.want("upwind_m"));
+        case.check("across the wind", flight(&case, [0.0, wind])[1], case.want("crosswind_drift_m"));
+        // the guess: half of the largest drop's, whose jet does not hold together at all; smaller drops drift farther
+        let guessed = Wind::guess(wind, 270.0, 30.0).unwrap().0.input().drift_m / 30.0;
+        let drifted = (case.want("downwind_m") - case.want("upwind_m")) / 2.0 / calm;
+        let share = guessed / drifted;
+        assert!(if case.input("d_mm") < 4.0 { share < 0.5 } else { (0.4..0.5).contains(&share) }, "{}: {share}", case.id);
+    }
+    for case in cases("ballistic", "vterm_", 4) {
+        let d = case.input("d_mm") / 1000.0;
+        // the speed at which drag holds the weight, by halving
+        let (mut slow, mut fast) = (0.1, 20.0);
+        for _ in 0..60 {
+            let v = 0.5 * (slow + fast);
+            if drag(d, v, 1.204, 998.2, 1.516e-5) * v < 9.806_65 { slow = v } else { fast = v }
+        }
+        case.check_within("falling speed", slow, case.want("v_m_s"), 1e-3 * case.want("v_m_s")); // theirs has buoyancy
+        // drops of 3 mm and more flatten and fall more slowly than the law for spheres says
+        let measured = case.recomputed("gunn_kinzer_memory");
+        assert!((slow / measured - 1.0).abs() < 0.12, "{}: {slow} m/s, measured (from memory) {measured}", case.id);
+    }
+}
+
+#[test]
+fn spacings_that_are_advised_from_memory_are_even_enough() {
+    let head = |profile| Sprinkler::new(SprinklerInput::new(300.0, RADIUS_M, profile)).unwrap();
+    for case in cases("spacing", "spacing_christiansen", 1) {
+        // the triangle, the parabola, the flat curve and the hollow one; the first of the five has no profile here
+        let profiles = [Profile::Cone, Profile::Parabola, Profile::Ellipse, Profile::Ring];
+        let (square, triangular) = (Case::list(&case.expected, "square"), Case::list(&case.expected, "triangular"));
+        for (profile, (square, triangular)) in profiles.into_iter().zip(square.into_iter().zip(triangular).skip(1)) {
+            let spacing = |percent: f64| percent / 100.0 * 2.0 * RADIUS_M;
+            let on = |lattice| lattice_uniformity(&head(profile.clone()), lattice, None).unwrap().cu_pct;
+            let (a, b) = (on(Lattice::Square { spacing_m: spacing(square) }), on(Lattice::Triangular { spacing_m: spacing(triangular) }));
+            assert!(a > 84.0 && b > 80.0, "{} from memory: {profile:?} has CU {a:.0} and {b:.0} %", case.id);
+        }
+    }
+    for case in cases("spacing", "spacing_towpath", 1) {
+        for key in ["percent_low", "percent_high"] {
+            for percent in Case::list(&case.expected, key) {
+                let even = lane_uniformity(&head(Profile::Ellipse), percent / 100.0 * 2.0 * RADIUS_M).unwrap().cu_pct;
+                assert!(even > 84.0, "{} from memory: lanes at {percent} % have CU {even:.0} %", case.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn losses_and_rates_of_published_trials_are_of_the_size_of_ours() {
+    for case in cases("efficiency", "ea_climate", 1) {
+        // an application efficiency holds unevenness too, so the spray alone loses less than what it leaves
+        let share = Case::list(&case.expected, "ea_percent");
+        let loss = |climate| spray_loss(climate).0;
+        assert!(loss(SprayClimate::Humid).high < 1.0 - share[3] / 100.0, "{} from memory", case.id);
+        assert!(loss(SprayClimate::Dry).high < 1.0 - share[1] / 100.0, "{} from memory", case.id);
+    }
+    for case in cases("uniformity", "tpn2014", 1) {
+        let ground = case.input("s1_ft") * case.input("s2_ft") * convert(1.0, "ft2", "m2").unwrap();
+        let rate = flow_to_rate_mm_h(case.recomputed("net_gpm_per_sprinkler_interior") * L_PER_GAL, ground).unwrap() / MM_PER_IN;
+        case.check_within("in/h among others", rate, case.want("rate_interior_in_h"), 0.005);
+        // the abstract calls this \"150 percent more\"; it is half more
+        let ratio = case.want("rate_edge_in_h") / case.want("rate_interior_in_h");
+        case.check_within("edge over interior", ratio, case.recomputed("ratio"), 0.005);
     }
 }

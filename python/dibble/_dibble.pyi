@@ -344,6 +344,7 @@ __all__ = [
     "sulfur_need",
     "sunset_angle",
     "surface_storage_mm",
+    "surge_kpa",
     "survival",
     "texture_number",
     "throw_radius_m",
@@ -371,6 +372,7 @@ __all__ = [
     "water_load",
     "water_stress",
     "water_within_l",
+    "wave_speed_m_s",
     "weigh",
     "wind_at_2m",
     "windbreak_kc",
@@ -2845,6 +2847,8 @@ def atmospheric_head_m(*, elevation_m: Numbers, on_error: str = "raise") -> floa
 def npsh_available_m(
     *, elevation_m: Numbers, water_c: Numbers, suction_lift_m: Numbers, suction_loss_m: Numbers, on_error: str = "raise"
 ) -> float | Floats: ...
+def surge_kpa(*, velocity_m_s: Numbers, wave_m_s: Numbers, on_error: str = "raise") -> float | Floats: ...
+def wave_speed_m_s(*, modulus_gpa: Numbers, bore_over_wall: Numbers, on_error: str = "raise") -> float | Floats: ...
 def practical_suction_lift_m(*, elevation_m: Numbers, water_c: Numbers, on_error: str = "raise") -> float | Floats: ...
 def water_kw(*, flow_l_min: Numbers, head_m: Numbers, on_error: str = "raise") -> float | Floats: ...
 def brake_kw(*, water_kw: Numbers, efficiency: Numbers, on_error: str = "raise") -> float | Floats: ...

@@ -14,6 +14,7 @@ mod loss;
 mod power;
 mod pump;
 mod suction;
+mod surge;
 
 pub use caution::Caution;
 pub use duty::{Duty, Heads, System, SystemInput, duty_point};
@@ -26,6 +27,7 @@ pub use loss::{
 pub use power::{Engine, brake_kw, fuel_per_hour, water_kw};
 pub use pump::{Curve, Pump, PumpInput};
 pub use suction::{NpshInput, atmospheric_head_m, npsh_available_m, practical_suction_lift_m};
+pub use surge::{surge_kpa, wave_speed_m_s};
 
 /// Pressure of a meter of water, kPa: 1000 kg/m³ under standard gravity.
 pub const KPA_PER_M: f64 = 9.806_65;

@@ -122,6 +122,25 @@ def test_the_field_fact_holds_from_pump_to_nozzle(case: Any) -> None:
     assert sum(duty.heads["hose_loss_m"]) > 0
 
 
+@pytest.mark.cases("pump", "wave_", 3)
+def test_a_sudden_stop_strikes_with_the_speed_of_its_wave(case: Any) -> None:
+    wave = hy.wave_speed_m_s(case.given["e_pa"] / 1e9, case.given["d_over_t"])
+    case.check("m/s", wave, case.want["a_m_s"])
+    # theirs takes 999 kg/m3, ours 1000 as everywhere
+    case.check("kPa for each m/s", hy.surge_kpa(1, wave), case.want["dp_kpa_per_m_s"], within=1.1e-3 * wave)
+
+
+def test_the_field_fact_in_plain_numbers() -> None:
+    # common practice: 80 gpm through 500 ft of 2 in lay-flat: 25 to 27 psi; at two acres a day in eight sets 41 psi
+    def psi(gpm: float) -> float:
+        return float(Hose(500 * M_PER_FT, 50.8).loss_m(gpm * L_PER_GAL)) * KPA_PER_M / KPA_PER_PSI
+
+    assert 25 < psi(80) < 27.6
+    more = convert(2 * 0.75 / 0.85, "acre-in", "gal") / (8 * 60)
+    assert (round(more), round(psi(more))) == (100, 41)
+    assert round(hy.water_kw(80 * L_PER_GAL, 224 * M_PER_FT) / KW_PER_HP, 1) == 4.5
+
+
 def test_the_duty_point_lies_on_both_curves() -> None:
     suction = Hose(6, 76.2, material="pvc", fittings=["check_valve", "elbow_90"])
     around: dict[str, Any] = {"suction_lift_m": 2, "suction": [suction], "elevation_m": 300}

@@ -18,7 +18,16 @@ from dibble.hydraulics.loss import (
     multi_outlet_factor,
     velocity_m_s,
 )
-from dibble.hydraulics.power import atmospheric_head_m, brake_kw, fuel_per_hour, npsh_available_m, practical_suction_lift_m, water_kw
+from dibble.hydraulics.power import (
+    atmospheric_head_m,
+    brake_kw,
+    fuel_per_hour,
+    npsh_available_m,
+    practical_suction_lift_m,
+    surge_kpa,
+    water_kw,
+    wave_speed_m_s,
+)
 
 __all__ = [
     "KPA_PER_M",
@@ -43,6 +52,8 @@ __all__ = [
     "multi_outlet_factor",
     "npsh_available_m",
     "practical_suction_lift_m",
+    "surge_kpa",
     "velocity_m_s",
     "water_kw",
+    "wave_speed_m_s",
 ]

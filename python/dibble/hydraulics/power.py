@@ -1,4 +1,4 @@
-"""Suction, power and fuel.
+"""Suction, power and fuel, and what a sudden stop does.
 
 Every formula takes scalars or array-likes that broadcast together: scalars give a `float`, arrays an array. NaN in an array
 means missing and gives NaN at its place. A scalar out of range raises; elements of arrays that are out of range raise, or
@@ -14,7 +14,16 @@ from dibble._types import Floats, Number, Numbers, OnError
 
 Engine: TypeAlias = Literal["gasoline", "diesel", "propane", "electric"]
 
-__all__ = ["atmospheric_head_m", "brake_kw", "fuel_per_hour", "npsh_available_m", "practical_suction_lift_m", "water_kw"]
+__all__ = [
+    "atmospheric_head_m",
+    "brake_kw",
+    "fuel_per_hour",
+    "npsh_available_m",
+    "practical_suction_lift_m",
+    "surge_kpa",
+    "water_kw",
+    "wave_speed_m_s",
+]
 
 
 @overload
@@ -267,3 +276,81 @@ def fuel_per_hour(brake_kw: Numbers, engine: Engine, *, on_error: OnError = "rai
     0.73
     """
     return _dibble.fuel_per_hour(brake_kw=brake_kw, engine=engine, on_error=on_error)
+
+
+@overload
+def wave_speed_m_s(modulus_gpa: Number, bore_over_wall: Number, *, on_error: OnError = ...) -> float: ...
+@overload
+def wave_speed_m_s(modulus_gpa: Numbers, bore_over_wall: Numbers, *, on_error: OnError = ...) -> Floats: ...
+def wave_speed_m_s(modulus_gpa: Numbers, bore_over_wall: Numbers, *, on_error: OnError = "raise") -> float | Floats:
+    """Return the speed of a pressure wave in a pipe full of water, without air in it.
+
+    Parameters
+    ----------
+    modulus_gpa : float or array-like
+        Young's modulus of the wall, GPa: steel 207, PVC 2.8, polyethylene 0.8.
+    bore_over_wall : float or array-like
+        Inner diameter over thickness of the wall.
+    on_error : {"raise", "nan"}
+        For elements of arrays that are out of range.
+
+    Returns
+    -------
+    float or ndarray
+        m/s, in the broadcast shape.
+
+    Raises
+    ------
+    OutOfRangeError
+        A value out of range.
+
+    References
+    ----------
+    Korteweg (1878).
+
+    Examples
+    --------
+    >>> from dibble import hydraulics
+    >>> round(hydraulics.wave_speed_m_s(2.76, 20), 1)  # PVC
+    360.5
+    """
+    return _dibble.wave_speed_m_s(modulus_gpa=modulus_gpa, bore_over_wall=bore_over_wall, on_error=on_error)
+
+
+@overload
+def surge_kpa(velocity_m_s: Number, wave_m_s: Number, *, on_error: OnError = ...) -> float: ...
+@overload
+def surge_kpa(velocity_m_s: Numbers, wave_m_s: Numbers, *, on_error: OnError = ...) -> Floats: ...
+def surge_kpa(velocity_m_s: Numbers, wave_m_s: Numbers, *, on_error: OnError = "raise") -> float | Floats:
+    """Return the rise of pressure when water is stopped at once, as by a valve that is slammed.
+
+    Parameters
+    ----------
+    velocity_m_s : float or array-like
+        Speed of the water, m/s; `velocity_m_s` has it.
+    wave_m_s : float or array-like
+        Speed of the pressure wave, m/s; `wave_speed_m_s` has it.
+    on_error : {"raise", "nan"}
+        For elements of arrays that are out of range.
+
+    Returns
+    -------
+    float or ndarray
+        kPa, in the broadcast shape.
+
+    Raises
+    ------
+    OutOfRangeError
+        A value out of range.
+
+    References
+    ----------
+    Joukowsky (1898).
+
+    Examples
+    --------
+    >>> from dibble import hydraulics
+    >>> hydraulics.surge_kpa(2.5, 360)
+    900.0
+    """
+    return _dibble.surge_kpa(velocity_m_s=velocity_m_s, wave_m_s=wave_m_s, on_error=on_error)
