@@ -3,6 +3,9 @@
 
 use std::io::{self, Read};
 
+/// Rows that are held back in doubt.
+const HELD: usize = 1000;
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum At {
     Begin,
@@ -35,13 +38,15 @@ pub(super) struct Quotes<R> {
     row: Row,
     /// Marks of the last row in which there are some.
     marks: usize,
+    /// Rows with a cell over several lines, until a row behind them tells how many marks there should be.
+    doubted: Vec<(u64, Row)>,
     stray: Option<u64>,
 }
 
 impl<R: Read> Quotes<R> {
     /// Watches text whose cells are parted by `mark`.
     pub fn new(text: R, mark: u8) -> Self {
-        Self { text, mark, at: At::Begin, line: 1, open: 1, row: Row::default(), marks: 0, stray: None }
+        Self { text, mark, at: At::Begin, line: 1, open: 1, row: Row::default(), marks: 0, doubted: Vec::new(), stray: None }
     }
 
     /// Line of the first quote that swallows rows, among those that were read.
@@ -77,18 +82,33 @@ impl<R: Read> Quotes<R> {
         self.line += u64::from(byte == b'\n');
     }
 
-    /// At the end of a row: a cell with a line break, or another row inside the quotes?
+    /// At the end of a row.
     fn end(&mut self) {
-        let Row { outside, inside, long, torn } = std::mem::take(&mut self.row);
-        if let Some(line) = long {
-            // two rows have the marks of two; where no row tells how many these are, most of them are inside
-            let two = if self.marks > 0 { outside + inside >= 2 * self.marks } else { inside > outside };
-            if torn || two {
-                self.stray = self.stray.or(Some(line));
+        let row = std::mem::take(&mut self.row);
+        match row.long {
+            Some(line) => {
+                self.doubted.push((line, row));
+                if self.doubted.len() >= HELD {
+                    self.judge(0);
+                }
             }
-        } else if outside > 1 {
-            self.marks = outside;
+            None if row.outside > 1 => {
+                self.judge(row.outside);
+                self.marks = row.outside;
+            }
+            None => {}
         }
+    }
+
+    /// A cell with a line break, or another row inside the quotes? The rows before and behind tell, `next` being the marks of
+    /// the latter: two rows in one have twice as many.
+    fn judge(&mut self, next: usize) {
+        let marks = self.marks.max(next);
+        // where no row tells, most marks of the row are inside the quotes
+        let two = |r: &Row| if marks > 0 { r.outside + r.inside >= 2 * marks } else { r.inside > r.outside };
+        let first = self.doubted.iter().find(|(_, row)| row.torn || two(row)).map(|(line, _)| *line);
+        self.stray = self.stray.or(first);
+        self.doubted.clear();
     }
 }
 
@@ -101,6 +121,7 @@ impl<R: Read> Read for Quotes<R> {
                 self.stray = self.stray.or(Some(self.open));
             } else {
                 self.watch(b'\n');
+                self.judge(0);
             }
         }
         Ok(read)
@@ -116,6 +137,7 @@ mod tests {
         for (text, line) in [
             ("a,b,c,d\n\"x\ny\",1,2,3\n\"z, \"\"z\"\"\",1,2,3\n1,2,3,\"low, again\nand so on\"\n", None),
             ("a,\"b\nppm, dry\",c,d\n0-6\",1,2,3\n", None),
+            ("lab,2027,sheet\na,\"b\nppm\",c,d,e,f\n1,2,3,4,5,6\n\"A\n1\",2,3,4,5,6\n", None),
             ("title\na,b,c\nx,\"y,2\nz,1,2\n", Some(3)),   // to the end
             ("a,b,c\nx,\"y,2\nz,\"q\",2\n", Some(2)),      // up to the next quote
             ("a,b,c\nx,\"y,2\nz,q\",2\n", Some(2)),        // closed, with a row inside
