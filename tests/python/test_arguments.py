@@ -107,7 +107,8 @@ def message(call: Callable[..., Any], *args: Any, **named: Any) -> str:
 
 def test_the_argument_and_what_it_should_be_are_named() -> None:
     assert message(sp.apply, 5, TREES, TREES, 60) == "sprinkler is of class int: a Sprinkler is needed."
-    assert message(sp.apply, GUN, TREES, TREES, 60, n_threads=-1) == "n_threads is -1: it must be 1 or more. Leave it out for one to each core."
+    threads = message(sp.apply, GUN, TREES, TREES, 60, n_threads=-1)
+    assert threads == "n_threads is -1: it must be 1 or more. Leave it out for one to each core."
     assert message(sp.apply, GUN, TREES, TREES, 60, n_threads=0) == (
         "n_threads is 0. Give 1 to 1024 threads, or none for one to each core."
     )
