@@ -112,6 +112,18 @@ fn a_block_gets_its_next_feeding_in_ounces_bags_and_money() {
 }
 
 #[test]
+fn a_farm_may_bear_a_greater_shortfall_or_none() {
+    let bags = |share: &str| {
+        let plan = planned(&FARM.replace("bud_break =", &format!("undersupply = {share}\nbud_break =")), "2026-07-14");
+        plan.feeding.unwrap().buy.into_iter().find(|b| b.product == "ammonium sulfate").unwrap().bags
+    };
+    // 360 lb are 7.2 bags of 50 lb: seven are 2.8 % short
+    assert_eq!((bags("\"3 %\""), bags("0.02"), bags("0")), (Some(7), Some(8), Some(8)));
+    let error = Farm::parse(&FARM.replace("bud_break =", "undersupply = 0.9\nbud_break ="), "hill.toml").unwrap_err().to_string();
+    assert!(error.contains("undersupply is 0.9: tolerance of undersupply must be from 0 to 0.5."), "{error}");
+}
+
+#[test]
 fn lime_is_a_weight_of_the_material_and_what_is_spread_since_the_sample_is_taken_off() {
     let plan = planned(FARM, "2026-07-14");
     let lime = feeding(&plan).lime.clone().unwrap();

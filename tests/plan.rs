@@ -67,6 +67,14 @@ fn the_explanation_recomputes_the_printed_answer() {
 }
 
 #[test]
+fn the_number_of_threads_changes_nothing_and_none_is_refused() {
+    let on = |n_threads| PlanOptions { n_threads, ..PlanOptions::default() };
+    assert_eq!(demo(&on(Some(1))), demo(&on(Some(3))));
+    let error = plan(&Farm::demo().unwrap(), &Farm::demo_weather().unwrap(), Farm::demo_today().unwrap(), &on(Some(0))).unwrap_err();
+    assert_eq!(error.to_string(), "n_threads is 0. Give 1 to 1024 threads, or none for one to each core.");
+}
+
+#[test]
 fn rain_and_watering_today_buy_days() {
     let plain = demo(&PlanOptions::default());
     let with = demo(&PlanOptions { rain_mm: Some(10.0), watered_min: Some(60.0), ..PlanOptions::default() });

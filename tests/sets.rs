@@ -110,6 +110,7 @@ fn sets_are_numbered_placed_timed_and_water_every_tree_in_reach() {
     }
     // as files
     assert_eq!(made.sets_csv().lines().count(), 1 + sets.sets.len());
+    assert_eq!(made.bucket_csv(), "");
     let features: serde_json::Value = serde_json::from_str(&made.sets_geojson(&farm).unwrap()).unwrap();
     assert_eq!(features["features"].as_array().unwrap().len(), sets.sets.len());
     assert_eq!(made, planned(500, "").1);
@@ -145,6 +146,10 @@ fn trees_beyond_the_hose_go_on_the_bucket_list() {
     let asked = sets.short.iter().filter(|s| s.missing_mm > 0.1 * sets.target_mm).count();
     assert_eq!(bucket.loads.iter().map(|l| l.stops.len()).sum::<usize>(), asked);
     assert!(lines(&made, "sets").contains("By hand: "));
+    let csv = made.bucket_csv();
+    let rows: Vec<&str> = csv.lines().collect();
+    assert!(rows[0].starts_with("block,stop,load,") && rows[1].starts_with("One,1,1,"), "{csv}");
+    assert_eq!(rows.len(), 1 + asked);
 }
 
 #[test]

@@ -626,6 +626,7 @@ def make_plan(
     units: UnitSystem | None,
     log: Log | None,
     sets: bool,
+    n_threads: int | None,
     progress: Callable[[int, int], object] | None,
 ) -> Plan: ...
 

@@ -29,11 +29,9 @@ EMPTY_ROWS = 8
 
 
 def require() -> None:
-    """Refuse at once, before anything is computed, where the packages of a sheet are missing."""
-    missing = [name for name in ("jinja2", "matplotlib") if importlib.util.find_spec(name) is None]
-    if missing:
-        verb = "is" if len(missing) == 1 else "are"
-        message = f"{' and '.join(missing)} {verb} missing. The field sheet needs it: pip install dibble[report]."
+    """Refuse at once, before anything is computed, where the package of a sheet is missing."""
+    if importlib.util.find_spec("jinja2") is None:
+        message = "jinja2 is missing. The field sheet needs it: pip install dibble[report]."
         raise MissingError(message)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dibble import _dibble, _long
 from dibble._dibble import BlockPlan, Estimate, Farm, Log, Plan
+from dibble._gate import thread_count
 from dibble._types import Day, GapRule, Number, UnitSystem, WinterRule
 from dibble.weather import Weather
 
@@ -23,6 +24,7 @@ def plan(
     units: UnitSystem | None = None,
     log: Log | None = None,
     sets: bool = False,
+    n_threads: int | None = None,
     progress: _long.Progress = None,
 ) -> Plan:
     """Make the week's plan for the morning of a day.
@@ -53,6 +55,8 @@ def plan(
         The season log: what is done counts, beside what the farm file says; what stands in both is refused.
     sets : bool
         Also where to set the sprinkler in each block that needs water, for how long, and who gets a bucket; takes some seconds.
+    n_threads : int, optional
+        Over which the blocks are spread; `DIBBLE_NUM_THREADS` if not given, else one for each core. The plan does not depend on it.
     progress : bool or callable, optional
         True draws a bar (needs tqdm), a function is called with (done, total); Ctrl-C stops the call either way.
 
@@ -89,5 +93,6 @@ def plan(
             units=units,
             log=log,
             sets=sets,
+            n_threads=thread_count(n_threads),
             progress=report,
         )

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import operator
 from collections.abc import Mapping, Sequence
 from os import PathLike
-from typing import Literal, SupportsIndex, TypeAlias, TypedDict, Unpack
+from typing import Literal, TypeAlias, TypedDict, Unpack
 
 from dibble import _dibble, _gate
 from dibble._dibble import PLOT_RADIUS_M, Log, Replant, Runs, Survey, Worth
@@ -431,17 +430,10 @@ def _cells(what: str, date: Day, block: str, details: Details) -> list[tuple[str
         if isinstance(value, str):
             cells.append((_BARE.get(name, name), value))
         elif name in _COUNTS:
-            cells.append((name, str(_whole(name, value))))
+            cells.append((name, str(_gate.count(name, value))))
         else:
             cells.append((name, repr(float(_gate.one_number(name, value)))))
     return cells
-
-
-def _whole(name: str, value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, SupportsIndex):
-        message = f"{name} is {value!r}: a whole number is needed."
-        raise DibbleTypeError(message, name=name)
-    return operator.index(value)
 
 
 def _plot(name: str, plot: Plot) -> tuple[str, int, int, str | None]:
@@ -453,4 +445,4 @@ def _plot(name: str, plot: Plot) -> tuple[str, int, int, str | None]:
     except (TypeError, ValueError) as error:
         message = f"a plot is {plot!r}: (living, planted) is needed, or a row of marks such as 'xx.x'."
         raise DibbleTypeError(message, name="plots") from error
-    return name, _whole("planted", planted), _whole("living", living), None
+    return name, _gate.count("planted", planted) or 0, _gate.count("living", living) or 0, None

@@ -129,7 +129,8 @@ pub fn sensitivity(
     let control = &options.control;
     let logged = options.log.as_ref().map(|log| farm.with_log(log)).transpose()?;
     let farm = logged.as_ref().map_or(farm, |l| &l.farm);
-    let options = PlanOptions { log: None, control: control.quiet(), ..options.clone() };
+    // the plans themselves are spread over the threads
+    let options = PlanOptions { log: None, n_threads: Some(1), control: control.quiet(), ..options.clone() };
     let made = |farm: &Farm, weather: &Weather| plan(farm, weather, today, &options).map(|plan| answers(&plan));
     let now = made(farm, weather)?;
     let ranges: Vec<(Input, Option<Range>)> = Input::ALL.iter().map(|input| (*input, input.range(farm, weather, today))).collect();

@@ -1,6 +1,7 @@
 //! The plan: sets in walking order, what each tree gets, what it costs and what no plan can undercut.
 
 use super::PlaceRequest;
+use super::check::ROUND_OFF;
 use super::model::Why;
 use crate::assumption::Assumed;
 use crate::error::{Error, Result};
@@ -110,9 +111,6 @@ pub struct Water {
     /// Share of the pumped water that fell beside the block or sank past roots.
     pub waste: f64,
 }
-
-/// Relative round-off of sums that were written and read.
-const ROUND_OFF: f64 = 1e-6;
 
 fn altered(what: String) -> Error {
     Error::inconsistent(format!("this placement was altered: {what}"), "Place the sprinkler anew.")

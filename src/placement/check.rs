@@ -9,7 +9,7 @@ use crate::error::{Error, Result};
 use crate::sprinkler::{apply, footprints, water_within_l};
 
 /// Relative round-off of costs and depths that are summed in another order.
-const ROUND_OFF: f64 = 1e-6;
+pub(super) const ROUND_OFF: f64 = 1e-6;
 
 /// # Errors
 /// A constraint that the plan breaks: a fault of this module, never of the request.

@@ -178,3 +178,49 @@ fn check(column: &Column<'_>, uneven: &[UnevenWatering], to: Date) -> Result<usi
 fn outside(date: Date, first: Date, last: Date) -> Error {
     Error::inconsistent(format!("{date} is not a day of the weather, which goes from {first} to {last}"), "Name a day of the weather.")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::soil::{Profile, Soil, TextureClass};
+    use crate::stand::CropDays;
+    use crate::weather::{Gaps, Site, Weather};
+
+    fn asked(uneven: &[(&str, &[f64])], to: &str) -> Result<TreeStress> {
+        let rows: String = (1..=20).map(|d| format!("2026-07-{d:02},15,30,0\n")).collect();
+        let weather = Weather::parse_csv(&format!("date,tmin_c,tmax_c,rain_mm\n{rows}"), &Default::default())?;
+        let daily = weather.complete(&Site::new(45.2, 290.0)?, &Gaps::default())?;
+        let crop = CropDays::constant(20, 0.6, 1.2, 0.5, 0.2, 0.5)?;
+        let loam = Profile::uniform(Soil::from_texture(TextureClass::SiltLoam, 2.5)?);
+        let given: Result<Vec<UnevenWatering>> =
+            uneven.iter().map(|(date, depths)| Ok(UnevenWatering { date: date.parse()?, depths_mm: depths.to_vec() })).collect();
+        trees(&Column::new("firs", &daily, &crop, &loam), &given?, to.parse()?, &Control::new())
+    }
+
+    #[test]
+    fn a_tree_is_a_column_of_its_own() {
+        let both = asked(&[("2026-07-06", &[15.0, 0.0, 15.0]), ("2026-07-12", &[9.0, 3.0, 9.0])], "2026-07-19").unwrap();
+        assert_eq!(both.given_mm, [24.0, 3.0, 24.0]);
+        assert_eq!((both.days_of_tree[0], both.depletion_mm[0].to_bits()), (both.days_of_tree[2], both.depletion_mm[2].to_bits()));
+        // alone a tree has the same ledger, bit for bit
+        let alone = asked(&[("2026-07-06", &[0.0]), ("2026-07-12", &[3.0])], "2026-07-19").unwrap();
+        assert_eq!((alone.days_of_tree[0], alone.depletion_mm[0].to_bits()), (both.days_of_tree[1], both.depletion_mm[1].to_bits()));
+        let listed = both.days.iter().filter(|d| d.trees.contains(&1)).count();
+        assert!(listed > 0 && listed == both.days_of_tree[1] as usize);
+    }
+
+    #[test]
+    fn what_does_not_fit_is_refused_with_its_day() {
+        let message = |uneven: &[(&str, &[f64])], to: &str| asked(uneven, to).unwrap_err().to_string();
+        assert_eq!(
+            message(&[("2026-07-06", &[1.0, 2.0]), ("2026-07-08", &[1.0])], "2026-07-20"),
+            "watering of 2026-07-08: 1 depths are given, and 2 on 2026-07-06. Each watering has one depth for each tree, 0 for a tree that got none."
+        );
+        let outside = "2026-08-01 is not a day of the weather, which goes from 2026-07-01 to 2026-07-20. Name a day of the weather.";
+        assert_eq!(message(&[("2026-08-01", &[1.0])], "2026-07-20"), format!("watering of 2026-08-01: {outside}"));
+        assert_eq!(message(&[("2026-07-06", &[1.0])], "2026-08-01"), format!("to: {outside}"));
+        assert!(message(&[("2026-07-06", &[-1.0])], "2026-07-20").starts_with("watering of 2026-07-06: depths_mm[0] is -1 mm"));
+        assert!(message(&[], "2026-07-20").starts_with("a watering by trees is missing."));
+        assert!(message(&[("2026-07-06", &[])], "2026-07-20").starts_with("trees is missing."));
+    }
+}

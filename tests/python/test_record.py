@@ -49,7 +49,7 @@ def test_what_is_no_entry_is_refused() -> None:
         add(log, "water", "2026-07-14", depth_mm=3)
     with pytest.raises(UnknownNameError, match=r'^what "watr" is not known'):
         add(log, "watr", "2026-07-14", "North", depth_mm=3)  # type: ignore[arg-type]
-    with pytest.raises(DibbleTypeError, match=r"^holes is 2\.5: a whole number is needed"):
+    with pytest.raises(DibbleTypeError, match=r"^holes is 2\.5 \(float\): a whole number is needed"):
         add(log, "reading", "2026-07-14", "North", soil_depth_m=0.1, feel="moist", holes=2.5)  # type: ignore[arg-type]
     with pytest.raises(InconsistentError, match="an entry of rain has no time_min, and"):
         add(log, "rain", "2026-07-14", depth_mm=3, time_min=4)

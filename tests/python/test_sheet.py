@@ -10,9 +10,11 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 import dibble
+from dibble import _field_map
 from dibble.farm import Farm, Plan
 
 CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
@@ -50,6 +52,50 @@ def read(sheet: str) -> Words:
     words = Words()
     words.feed(sheet)
     return words
+
+
+def test_each_block_with_sets_is_drawn_with_their_numbers_and_minutes() -> None:
+    plan = dibble.plan(Farm.demo(), Farm.demo_weather(), sets=True)
+    page = read(plan.sheet())
+    maps = [attributes["aria-label"] or "" for tag, attributes in page.tags if tag == "svg" and attributes.get("class") == "map"]
+    assert len(maps) == len(plan.blocks)
+    for block in plan.blocks:
+        sets = block.sets
+        assert sets is not None
+        label = next(words for words in maps if words.startswith(f"Map of {block.name}, north up: "))
+        assert label.count("set ") == len(sets["sets"])
+        for one in sets["sets"]:
+            assert f"set {one['number']} at row {one['row']}, tree {one['tree']}, {one['minutes']:.0f} min" in label
+            assert f"{one['minutes']:.0f} min" in page.text
+    assert 'class="map"' not in DEMO.sheet()
+
+
+def test_a_map_marks_short_trees_and_parts_of_circles_and_escapes_names() -> None:
+    pulses = {"pulses": [{"on_min": 10, "soak_min": 20}] * 3}
+    one = {"number": 1, "x_m": 10.0, "y_m": 10.0, "row": 2, "tree": 3, "minutes": 30.0, "pulses": pulses, "arc_deg": [180.0, 90.0]}
+    square = [[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]
+    short = [{"x_m": 39.0, "y_m": 29.0}, {"x_m": 38.0, "y_m": 29.0}]
+    sets = {"outline_m": square, "sets": [one], "hydrants": [["<gate>", [0.0, 0.0]]], "short": short, "head": {"radius_m": 12.0}}
+    drawn = _field_map.svg(STRANGE, sets, "si")
+    assert "<script" not in drawn
+    assert "&lt;script&gt;" in drawn
+    assert "hydrant &lt;gate&gt;" in drawn
+    assert "30 min in 3 pulses" in drawn
+    assert "2 trees out of reach or short, marked x" in drawn
+    assert "25 m" in drawn
+    assert drawn.count("l6 6 m0 -6 l-6 6") == 2
+    assert " A" in drawn
+    assert drawn.count("<circle") == 1
+    assert _field_map.svg("None", sets | {"sets": []}, "us") == ""
+
+
+def test_the_plan_keeps_to_its_published_schema() -> None:
+    schema = json.loads(Plan.schema())
+    jsonschema.Draft202012Validator.check_schema(schema)
+    plan = json.loads(dibble.plan(Farm.demo(), Farm.demo_weather(), sets=True).to_json())
+    jsonschema.validate(plan, schema)
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(plan | {"blocks": 5}, schema)
 
 
 def test_the_sheet_stands_alone() -> None:

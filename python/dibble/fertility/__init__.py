@@ -37,6 +37,12 @@ from dibble._dibble import (
     Usability,
     WaterLoad,
 )
+from dibble.fertility.acidity import (
+    AcidYear,
+    acid_balance,
+    water_lime_kg_ha,
+    water_load,
+)
 from dibble.fertility.blend import (
     blend,
     blend_conflict,
@@ -74,8 +80,6 @@ from dibble.fertility.needs import (
     nutrient_need,
 )
 from dibble.fertility.ph import (
-    AcidYear,
-    acid_balance,
     carbonate_equivalent,
     carbonate_for_acidity_kg_ha,
     lime_advice,
@@ -83,8 +87,6 @@ from dibble.fertility.ph import (
     lime_requirement,
     ph_targets,
     sulfur_need,
-    water_lime_kg_ha,
-    water_load,
 )
 from dibble.fertility.recommend import recommend
 from dibble.fertility.soil_test import (

@@ -102,7 +102,7 @@ impl PyPlan {
     fn week<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
         record::to_dict(py, "week", &self.0.week)
     }
-    /// The field sheet: one printable page of HTML that stands alone. Needs jinja2 and matplotlib (`pip install dibble[report]`).
+    /// The field sheet: one printable page of HTML that stands alone. Needs jinja2 (`pip install dibble[report]`).
     fn sheet<'py>(slf: &Bound<'py, Self>) -> PyResult<Any<'py>> {
         slf.py().import("dibble._sheet")?.call_method1("html", (slf,))
     }
@@ -191,7 +191,7 @@ pub fn records(py: Python<'_>, name: &str, weather: &Any<'_>) -> PyResult<Arc<We
 
 /// Makes a plan; `dibble/farm.py` says what the arguments mean.
 #[pyfunction]
-#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, log, sets, progress))]
+#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, log, sets, n_threads, progress))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn make_plan(
     py: Python<'_>,
@@ -206,6 +206,7 @@ fn make_plan(
     units: Option<&str>,
     log: Option<&Any<'_>>,
     sets: bool,
+    n_threads: Option<usize>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PyPlan> {
     let (farm, weather) = (Arc::clone(&farm.get().0), records(py, "weather", weather)?);
@@ -217,6 +218,7 @@ fn make_plan(
         watered_min: number_or_none("watered_min", watered_min)?,
         units: units.map(|system| choice(py, system)).transpose()?,
         log: season_log::of(py, log)?,
+        n_threads,
         with: if sets { vec![Section::Sets] } else { Vec::new() },
         ..PlanOptions::default()
     };

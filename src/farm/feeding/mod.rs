@@ -34,6 +34,9 @@ pub struct FeedingHabits {
     /// Share by which a nutrient may exceed the upper end of its need; 0.10 if not given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub oversupply: Option<f64>,
+    /// Share by which a mix in bags may fall short of a need; 0.02 if not given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub undersupply: Option<f64>,
     /// Most salt in a year, kg/ha of sodium nitrate with the same effect.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub salt_cap_kg_ha: Option<f64>,
@@ -185,6 +188,7 @@ impl FeedingHabits {
     /// All problems at once.
     pub fn check(&self, products: &[Product]) -> Result<()> {
         let mut problems: Vec<Error> = bounds::OVERSUPPLY.check_option(self.oversupply).err().into_iter().collect();
+        problems.extend(bounds::UNDERSUPPLY.check_option(self.undersupply).err());
         problems.extend(bounds::KG_HA.named("salt_cap_kg_ha").check_option(self.salt_cap_kg_ha).err());
         problems.extend(bounds::SCOOP_ML.check_option(self.scoop_ml).err());
         problems.extend(unknown_tables(&self.soil_table, &self.ph_table, &self.nitrogen_table));

@@ -109,6 +109,7 @@ pub(in crate::farm) fn habits(t: &T<'_, '_>, products: &[Product]) -> FeedingHab
     let habits = FeedingHabits {
         bags: t.choice("bags"),
         oversupply: t.quantity("oversupply", ""),
+        undersupply: t.quantity("undersupply", ""),
         salt_cap_kg_ha: t.quantity("salt_cap_kg_ha", "kg/ha"),
         scoop_ml: t.quantity("scoop_ml", "mL"),
         lime: t.text("lime"),

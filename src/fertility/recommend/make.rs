@@ -50,7 +50,7 @@ use crate::fertility::{
 /// let answer = recommend(&input, &Tables::shipped()?, &Control::new())?;
 /// // half an ounce of N a tree, 37.5 lb/acre at 1,200 trees
 /// assert_eq!(answer.nitrogen.map(|n| n.low.g_per_tree.round()), Some(14.0));
-/// // 42 kg of N are 91.4 kg of urea: 5 bags, 31 g a tree
+/// // 42 kg of N are 91.4 kg of urea, and four bags hold 90.7: less than a hundredth short is no fifth bag; 31 g a tree
 /// let mix = answer.mix.unwrap();
 /// let urea = &mix.blend.as_ref().unwrap().amounts[0];
 /// assert_eq!((urea.bags, urea.cost), (Some(4), 96.0));

@@ -136,13 +136,16 @@ impl<'f> Feeder<'f> {
         });
         let products: Vec<Product> = self.shed.iter().filter(|p| p.price().is_some() || p.on_hand_kg > 0.0).cloned().collect();
         let bagged = products.iter().all(|p| p.price().is_none() || p.bag_kg.is_some());
-        input.shed = (!products.is_empty()).then(|| Shed {
-            bags: habits.bags.unwrap_or(if bagged { Bags::Opened } else { Bags::Loose }),
-            undersupply: Shed::new(Vec::new()).undersupply,
-            oversupply: habits.oversupply.unwrap_or(Shed::new(Vec::new()).oversupply),
-            salt_cap_kg_ha: habits.salt_cap_kg_ha,
-            scoop_ml: habits.scoop_ml,
-            products,
+        input.shed = (!products.is_empty()).then(|| {
+            let usual = Shed::new(products);
+            Shed {
+                bags: habits.bags.unwrap_or(if bagged { Bags::Opened } else { Bags::Loose }),
+                oversupply: habits.oversupply.unwrap_or(usual.oversupply),
+                undersupply: habits.undersupply.unwrap_or(usual.undersupply),
+                salt_cap_kg_ha: habits.salt_cap_kg_ha,
+                scoop_ml: habits.scoop_ml,
+                ..usual
+            }
         });
         Ok(input)
     }

@@ -34,7 +34,7 @@ impl SetsPlan {
             if let Some(fuel) = &self.fuel {
                 let amount =
                     |v: f64| if fuel.unit == "L" { show::volume(v, units) } else { format!("{} {}", show::number(v, 1), fuel.unit) };
-                let cost = fuel.cost.map_or(String::new(), |c| format!(", {} in money", show::number(c, 2)));
+                let cost = fuel.cost.map_or(String::new(), |c| format!(", costs {}", show::number(c, 2)));
                 part.line("Fuel", format!("{} an hour, {} in all ({}){cost}", amount(fuel.per_hour), amount(fuel.total), fuel.engine));
             }
         }
@@ -93,7 +93,7 @@ impl SetsPlan {
         )
     }
 
-    /// How many trees get more than their roots hold, and why that is the better of two evils.
+    /// How many trees get more than their roots hold, and why.
     fn too_much_words(&self, units: System) -> Option<String> {
         let over = self.tree_mm.iter().filter(|d| **d > self.hold_mm + WORTH_TELLING_MM).count();
         (over > 0).then(|| {
@@ -101,7 +101,7 @@ impl SetsPlan {
             let most = show::depth(self.depth.largest_mm - self.hold_mm, units);
             format!(
                 "{over} of {} trees get more than the {held} that their roots are sure to hold, up to {most} more: what is too much sinks \
-                 past them; the driest trees set the minutes, and more places would cost longer moves than that water is worth",
+                 past them, because the driest trees set the minutes; more places would need more moves",
                 self.trees
             )
         })

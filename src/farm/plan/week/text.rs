@@ -105,6 +105,7 @@ impl WeekPlan {
         let likely = match self.start_by_likely {
             Some(start) => format!("{}, by the likely limits in place of the low ends of their ranges", start.words()),
             None if !self.due_likely => "nothing has to start this week by the likely limits".into(),
+            None if schedule.in_time => "by the likely limits it is not in time".into(),
             None => "by the likely limits it is not in time either".into(),
         };
         part.line("Likely", likely);
