@@ -209,7 +209,8 @@ fn what_cannot_be_looked_at_is_refused() {
     );
     assert_eq!(
         ask(&OutlookOptions { years: Some(vec![2013]), ..OutlookOptions::default() }),
-        "a history of at least 3 whole past years, where 1 can be used is missing. Give daily weather that holds 56 days from this date in each of them."
+        "a history of at least 3 whole past years is missing. Of the weather from 2012-01-01 to 2015-06-19 1 year can be used. Give \
+         daily weather of earlier years that holds each of the 56 days from the month and day of 2015-06-20 on, or look ahead fewer days."
     );
     assert_eq!(
         ask(&OutlookOptions { days: 400, ..OutlookOptions::default() }),
@@ -223,7 +224,7 @@ fn what_cannot_be_looked_at_is_refused() {
         &PlanOptions::default(),
         &OutlookOptions::default(),
     );
-    assert!(demo.unwrap_err().to_string().starts_with("a history of at least 3 whole past years, where 0 can be used"));
+    assert!(demo.unwrap_err().to_string().starts_with("a history of at least 3 whole past years is missing. Of the weather from "));
     let control = Control::new();
     control.cancel();
     let stopped = PlanOptions { control, ..options.clone() };
@@ -238,6 +239,38 @@ fn what_cannot_be_looked_at_is_refused() {
         error.to_string(),
         "the wind of the records was measured at 10 m, that of the past years at 2 m. Convert one of them to the other's height, or leave the wind of the past years out."
     );
+}
+
+#[test]
+fn the_page_of_a_plan_takes_outlook_and_sensitivity_with_tables_of_their_numbers() {
+    let options = PlanOptions { winter: "skip".parse().unwrap(), ..PlanOptions::default() };
+    let (records, today) = (until("2015-06-20"), day("2015-06-20"));
+    let planned = plan(&farm(), &records, today, &options).unwrap();
+    let found = sensitivity(&farm(), &records, today, &options, &by_week, None).unwrap();
+    let ahead = june(&OutlookOptions::default());
+    let page = planned.page().with([found.part(), ahead.part()]);
+    let keys: Vec<&str> = page.parts.iter().map(|p| p.key.as_str()).collect();
+    let at = |key: &str| keys.iter().position(|k| *k == key).unwrap();
+    assert_eq!((at("outlook"), at("assumptions")), (at("measure") + 1, at("measure") + 2), "{keys:?}");
+    // every week and the last day; a cell is the chance of that morning, and the band beneath it
+    let part = ahead.part();
+    let [chances, bands] = part.tables.as_slice() else { panic!("two tables") };
+    assert_eq!(chances.head, ["block", "06-27", "07-04", "07-11", "07-18", "07-25", "08-01", "08-08", "08-14"]);
+    assert_eq!(bands.head, chances.head);
+    for ((block, chance), band) in ahead.blocks.iter().zip(&chances.rows).zip(&bands.rows) {
+        assert_eq!(chance.first(), Some(&block.name));
+        for (column, morning) in [7, 14, 21, 28, 35, 42, 49, 55].into_iter().enumerate() {
+            let b = block.depletion[morning];
+            assert_eq!(chance[column + 1], format!("{:.0} %", 100.0 * block.chance_due[morning]));
+            assert_eq!(band[column + 1], format!("{:.0}/{:.0}/{:.0}", 100.0 * b.low, 100.0 * b.middle, 100.0 * b.high));
+        }
+    }
+    assert!(part.to_string().lines().all(|line| line.chars().count() <= 100), "{part}");
+    // a long look ahead has as many columns
+    let far = june(&OutlookOptions { days: 178, ..OutlookOptions::default() });
+    assert_eq!(far.part().tables[0].head.len(), 8);
+    let near = june(&OutlookOptions { days: 7, ..OutlookOptions::default() });
+    assert_eq!(near.part().tables[0].head, ["block", "06-26"]);
 }
 
 fn swings(farm: &Farm) -> Sensitivity {

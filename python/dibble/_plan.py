@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any, TypeAlias
 
 from dibble import _files, _sheet, units
 from dibble._arguments import stated
 from dibble.errors import InconsistentError
 from dibble.farm import Farm, Plan, plan
+from dibble.outlook import Outlook, Sensitivity, outlook, sensitivity
 from dibble.record import Log
 from dibble.weather import Weather
 
@@ -19,12 +22,18 @@ EPILOG = """examples:
   python -m dibble plan farm.toml --weather station.csv --log log.csv   with what was done since
   python -m dibble plan --rain 0.4in --watered 2h            what if it rains and is watered today
   python -m dibble plan --explain "South slope"              how a block's numbers came about
+  python -m dibble plan --measure                            also what to measure next
+  python -m dibble plan farm.toml --weather station.csv --years past.csv   also the coming weeks over past years
 
 files of --out: sheet.html, plan.txt, plan.csv, plan.json; sets.csv and, with the site's longitude, sets.geojson where the
-sprinkler has a place; bucket.csv where trees are out of its reach; trees.csv where sets were logged
+sprinkler has a place; bucket.csv where trees are out of its reach; trees.csv where sets were logged; outlook.json and
+outlook.csv with --outlook, measure.json with --measure
 
 exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use of the command
 """
+
+More: TypeAlias = list[Outlook | Sensitivity]
+"""What a plan's page tells besides the plan."""
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -54,6 +63,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
     one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
+    one.add_argument(
+        "--outlook", action="store_true", help="also how the coming weeks would go with the weather of past years, those of --weather"
+    )
+    one.add_argument("--years", type=stated, metavar="PAST.csv", help="daily weather of past years for the outlook, in place of --weather")
+    one.add_argument("--ahead", type=int, metavar="DAYS", help="days that the outlook looks ahead, 7 to 200 (default: 56)")
+    one.add_argument("--measure", action="store_true", help="also what to measure next: which doubt moves start and minutes most")
     one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")
     one.add_argument("--gaps", choices=("refuse", "zero", "mean"), default="refuse", help="missing rain and missing days (default: refuse)")
     one.add_argument(
@@ -71,9 +86,13 @@ def check(top: argparse.ArgumentParser, given: argparse.Namespace) -> None:
     if given.weather is None:
         if given.farm is not None:
             top.error("a farm file needs --weather W.csv, the daily weather at the farm")
+        if given.outlook and given.years is None:
+            top.error("--outlook needs past years: --weather W.csv that holds them, or --years PAST.csv")
         for option in ("weather_units", "day_first", "forecast_from"):
             if getattr(given, option) is not None:
                 top.error(f"--{option.replace('_', '-')} says how to read --weather W.csv, which is not given")
+    if given.ahead is not None and not given.outlook and given.years is None:
+        top.error("--ahead says how far the outlook looks; ask for one with --outlook or --years PAST.csv")
 
 
 def run(given: argparse.Namespace) -> str:
@@ -81,24 +100,34 @@ def run(given: argparse.Namespace) -> str:
     if given.out is not None:
         _sheet.require()
     farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
-    done = made(given, farm)
-    page = str(done) if given.explain is None else f"{done.explain(given.explain)}\n"
-    _files.write(_texts(given, farm, done))
+    weather = _weather(given)
+    log = None if given.log is None else Log.read(given.log)
+    done = made(given, farm, weather, log)
+    more = _more(given, farm, weather, log)
+    page = done.text(*more) if given.explain is None else f"{done.explain(given.explain)}\n"
+    _files.write(_texts(given, farm, done, more))
     return page
 
 
-def counted(done: int, total: int) -> None:
-    """Tell a person who waits how far the plan is; the line is cleared when the plan is there."""
-    sys.stderr.write(f"\r{done} of {total} blocks \r" if done < total else "\r\033[K")
-    sys.stderr.flush()
+def counted(unit: str) -> Callable[[int, int], None] | None:
+    """Return what tells a person who waits how far it is, in a line that is cleared at the end; nothing where nobody looks."""
+
+    def count(done: int, total: int) -> None:
+        sys.stderr.write(f"\r{done} of {total} {unit} \r" if done < total else "\r\033[K")
+        sys.stderr.flush()
+
+    return count if sys.stderr.isatty() else None
 
 
-def made(given: argparse.Namespace, farm: Farm) -> Plan:
+def _weather(given: argparse.Namespace) -> Weather:
+    """Return the weather at the farm."""
+    if given.weather is None:
+        return Farm.demo_weather()
+    return Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
+
+
+def made(given: argparse.Namespace, farm: Farm, weather: Weather, log: Log | None) -> Plan:
     """Return the plan that the arguments ask for."""
-    if given.weather is not None:
-        weather = Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
-    else:
-        weather = Farm.demo_weather()
     return plan(
         farm,
         weather,
@@ -110,19 +139,38 @@ def made(given: argparse.Namespace, farm: Farm) -> Plan:
         watered_min=None if given.watered is None else units.parse(given.watered, "min"),
         units=given.units,
         sets=given.sets,
-        log=None if given.log is None else Log.read(given.log),
-        progress=counted if sys.stderr.isatty() else None,
+        log=log,
+        progress=counted("blocks"),
     )
 
 
-def _texts(given: argparse.Namespace, farm: Farm, done: Plan) -> list[tuple[Path, str]]:
+def _more(given: argparse.Namespace, farm: Farm, weather: Weather, log: Log | None) -> More:
+    """Return what else the arguments ask for; a what-if of today has no part in it."""
+    asked: dict[str, Any] = {"gaps": given.gaps, "winter": given.winter, "first": given.first, "log": log}
+    more: More = []
+    if given.measure:
+        more.append(sensitivity(farm, weather, given.on, **asked, progress=counted("plans")))
+    if given.outlook or given.years is not None:
+        past = None if given.years is None else Weather.read_csv(given.years, units=given.weather_units, day_first=given.day_first)
+        days = {} if given.ahead is None else {"days": given.ahead}
+        more.append(outlook(farm, weather, given.on, past, **days, **asked, units=given.units, progress=counted("blocks")))
+    return more
+
+
+def _texts(given: argparse.Namespace, farm: Farm, done: Plan, more: More) -> list[tuple[Path, str]]:
     """Return what is to be written, by its path."""
     wanted = [(Path(given.json), done.to_json() + "\n")] if given.json is not None else []
     if given.csv is not None:
         wanted.append((Path(given.csv), done.to_csv()))
     if given.out is not None:
         folder = _files.folder(given.out)
-        texts = {"sheet.html": done.sheet(), "plan.txt": str(done), "plan.csv": done.to_csv(), "plan.json": done.to_json() + "\n"}
+        texts = {"sheet.html": done.sheet(*more), "plan.txt": done.text(*more)}
+        texts |= {"plan.csv": done.to_csv(), "plan.json": done.to_json() + "\n"}
+        for part in more:
+            if isinstance(part, Outlook):
+                texts |= {"outlook.json": part.to_json() + "\n", "outlook.csv": part.to_csv()}
+            else:
+                texts["measure.json"] = part.to_json() + "\n"
         wanted += [(folder / name, text) for name, text in (texts | _where(farm, done)).items()]
     places = [path.resolve() for path, _ in wanted]
     for path, place in zip((path for path, _ in wanted), places, strict=True):

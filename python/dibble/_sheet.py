@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+from collections.abc import Sequence
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -10,7 +11,7 @@ from dibble import _field_map
 from dibble.errors import MissingError
 
 if TYPE_CHECKING:
-    from dibble._dibble import Plan
+    from dibble._dibble import Outlook, Plan, Sensitivity
 
 CARD_LABELS = ("Days left", "Give", "Into the soil", "Note", "What if")
 """What a block's card tells; the rest stands in the plan's text."""
@@ -35,15 +36,15 @@ def require() -> None:
         raise MissingError(message)
 
 
-def html(plan: Plan) -> str:
-    """Return the sheet of a plan as one HTML page: no script, nothing from elsewhere."""
+def html(plan: Plan, more: Sequence[Outlook | Sensitivity] = ()) -> str:
+    """Return the sheet of a plan, and of what else it shall tell, as one HTML page: no script, nothing from elsewhere."""
     require()
     import jinja2
 
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     environment.filters["chunks"] = _chunks
     template = environment.from_string(files("dibble").joinpath("sheet.html.j2").read_text(encoding="utf-8"))
-    page = plan.page()
+    page = plan.page(*more)
     return template.render(page=page, plan=plan.to_dict(), cards=_cards(plan, page), **_parts(page), empty_rows=EMPTY_ROWS)
 
 

@@ -5,12 +5,12 @@ use crate::farm::file::PyFarm;
 use crate::farm::plan::records;
 use crate::gate::{self, choice};
 use crate::record::{self, record_class};
-use crate::{season_log, table};
-use dibble::farm::{self, PlanOptions};
+use crate::{error, season_log, table};
+use dibble::farm::{self, Part, PlanOptions};
 use dibble::outlook::{self as core, Outlook, OutlookOptions, Sensitivity};
 use dibble::{Date, weather::Weather};
 use pyo3::prelude::*;
-use pyo3::types::PyDate;
+use pyo3::types::{PyDate, PyTuple};
 use std::sync::Arc;
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -118,6 +118,21 @@ record_class!(PyOutlook, "outlook", Outlook::from_json, {
         record::pre(&self.0.to_string())
     }
 });
+
+/// The parts that outlooks and sensitivities add to the page of a plan.
+pub fn parts(more: &Bound<'_, PyTuple>) -> PyResult<Vec<Part>> {
+    let part = |given: Any<'_>| {
+        if let Ok(outlook) = given.cast::<PyOutlook>() {
+            return Ok(outlook.get().0.part());
+        }
+        if let Ok(found) = given.cast::<PySensitivity>() {
+            return Ok(found.get().0.part());
+        }
+        let message = format!("more holds a {}: an Outlook or a Sensitivity is needed.", given.get_type().name()?);
+        Err(error::wrong_kind(given.py(), "more", &message))
+    };
+    more.iter().map(part).collect()
+}
 
 /// What both calls ask of a plan.
 struct Asked {

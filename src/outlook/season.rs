@@ -4,12 +4,11 @@ use super::years::{Behind, same_height};
 use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
-use crate::farm::{BlockCourses, Course, Farm, FarmBlock, Line, Part, PlanOptions, courses};
+use crate::farm::{BlockCourses, Course, Farm, FarmBlock, PlanOptions, courses};
 use crate::pool;
-use crate::units::{System, show};
+use crate::units::System;
 use crate::weather::Weather;
 use serde::{Deserialize, Serialize};
-use std::fmt;
 
 /// Version of the content.
 pub const OUTLOOK_SCHEMA: u32 = 1;
@@ -195,10 +194,21 @@ fn chosen(behind: &Behind<'_>, wanted: Option<&[i32]>) -> Result<(Vec<i32>, Vec<
         }
     };
     if years.len() < FEWEST_YEARS {
-        let why = if left_out.is_empty() { String::new() } else { format!(" ({})", left_out.join("; ")) };
+        const TOLD: usize = 3;
+        let first: Vec<&str> = left_out.iter().take(TOLD).map(String::as_str).collect();
+        let more = if left_out.len() > TOLD { format!("; and {} more", left_out.len() - TOLD) } else { String::new() };
+        let why = if first.is_empty() { String::new() } else { format!(" ({}{more})", first.join("; ")) };
+        let can = if years.len() == 1 { "1 year can".into() } else { format!("{} years can", years.len()) };
         return Err(Error::missing(
-            format!("a history of at least {FEWEST_YEARS} whole past years, where {} can be used{why}", years.len()),
-            format!("Give daily weather that holds {} days from this date in each of them.", behind.days),
+            format!("a history of at least {FEWEST_YEARS} whole past years"),
+            format!(
+                "Of the weather from {} to {} {can} be used{why}. Give daily weather of earlier years that holds each of the {} days \
+                 from the month and day of {} on, or look ahead fewer days.",
+                behind.history.first(),
+                behind.history.last(),
+                behind.days,
+                behind.today
+            ),
         ));
     }
     Ok((years, left_out))
@@ -284,79 +294,6 @@ impl Outlook {
     /// Something else, or a newer schema.
     pub fn from_json(text: &str) -> Result<Self> {
         crate::json::read(text, "outlook", OUTLOOK_SCHEMA)
-    }
-
-    /// The coming weeks in words.
-    pub fn part(&self) -> Part {
-        let title = format!("The coming {} days as {} past years would make them", self.days, self.years.len());
-        let mut part = Part { key: "outlook".into(), title, ..Part::default() };
-        let mut line = |label: &str, text: String| part.lines.push(Line { label: label.into(), text });
-        let mut years: Vec<String> = self.years.iter().map(ToString::to_string).collect();
-        const SHOWN: usize = 12;
-        if years.len() > SHOWN {
-            years = vec![format!("{} to {}", years.first().cloned().unwrap_or_default(), years.last().cloned().unwrap_or_default())];
-        }
-        let foreseen = match self.forecast_days {
-            0 => String::new(),
-            1 => "; the first day is the forecast".into(),
-            n => format!("; the first {n} days are the forecast"),
-        };
-        let rain = |mm| show::depth(mm, self.units);
-        let (low, high) = (rain(self.rain_mm.low), rain(self.rain_mm.high));
-        let middle = rain(self.rain_mm.middle);
-        line("", format!("Years {}{foreseen}. Rain mostly {low} to {high}, {middle} in the middle one.", years.join(", ")));
-        for block in &self.blocks {
-            line(&block.name, self.sentence(block));
-        }
-        for why in &self.left_out {
-            line("", format!("Left out: {why}."));
-        }
-        part
-    }
-
-    fn sentence(&self, block: &BlockOutlook) -> String {
-        let day = |n: usize| {
-            let date = self.date + i32::try_from(n).unwrap_or(i32::MAX);
-            format!("{} {date}", date.weekday())
-        };
-        let ever = block.chance_due.last().copied().unwrap_or(0.0);
-        let of = |chance: f64| format!("{} of {} years", show::number(chance * self.years.len() as f64, 0), self.years.len());
-        if ever == 0.0 {
-            return format!("needs no water within {} days in any year.", self.days);
-        }
-        if block.chance_due.first() == Some(&1.0) {
-            return format!("needs water now. {}", self.total(block));
-        }
-        let mut text = String::from("needs water");
-        let mut said = None;
-        for chance in [0.1, 0.5, 0.9] {
-            if let Some(n) = block.due_by(chance).filter(|n| said != Some(*n)) {
-                let joint = if said.is_none() { "" } else { "," };
-                text.push_str(&format!("{joint} by {} in {}", day(n), of(block.chance_due.get(n).copied().unwrap_or(chance))));
-                said = Some(n);
-            }
-        }
-        if ever < 0.9 {
-            text.push_str(&format!(", within {} days in {}", self.days, of(ever)));
-        }
-        format!("{text}. {}", self.total(block))
-    }
-
-    fn total(&self, block: &BlockOutlook) -> String {
-        let count = |x: f64| show::number(x, 0);
-        let Band { low, high, .. } = block.waterings;
-        let mut text = format!("Watered whenever it is due, mostly {} to {} waterings", count(low), count(high));
-        if let Some(m3) = block.pumped_m3 {
-            let volume = |v: f64| show::volume(1000.0 * v, self.units);
-            text.push_str(&format!(" with {} to {} of water", volume(m3.low), volume(m3.high)));
-        }
-        text + "."
-    }
-}
-
-impl fmt::Display for Outlook {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.part().fmt(f)
     }
 }
 

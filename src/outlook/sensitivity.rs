@@ -17,6 +17,9 @@ pub const SENSITIVITY_SCHEMA: u32 = 1;
 /// Less than this is not worth a word, h and min.
 const NOTABLE: (f64, f64) = (1.0, 1.0);
 
+/// What the first answer of [`by_week`] is about.
+const WEEK: &str = "The week's work";
+
 /// What a plan answers, as two numbers that can be compared.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -54,7 +57,7 @@ pub fn by_week(plan: &Plan) -> Vec<Answer> {
         (None, _, None) => 24.0 * plan.horizon_days as f64,
     };
     let run_min = week.schedule.iter().flat_map(|s| &s.jobs).map(|job| job.run_min).sum();
-    let mut answers = vec![Answer { about: "The week's work".into(), start_h, run_min }];
+    let mut answers = vec![Answer { about: WEEK.into(), start_h, run_min }];
     answers.extend(by_block(plan));
     answers
 }
@@ -221,7 +224,7 @@ impl Sensitivity {
             let values = of_all.iter().filter_map(|a| a.map(of));
             values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)))
         };
-        let name = |at: usize| self.now.get(at).map_or("", |a| a.about.as_str());
+        let name = |at: usize| self.now.get(at).map_or("", |a| if a.about == WEEK { "the week's work" } else { a.about.as_str() });
         let (early, late) = ends(swing.start_of, |a| a.start_h);
         let (short, long) = ends(swing.run_of, |a| a.run_min);
         let days = |hours: f64| show::number(hours / 24.0, 1);

@@ -6,11 +6,11 @@ use crate::control::long;
 use crate::explain::PyExplanation;
 use crate::gate::{self, choice, compute, number_or_none};
 use crate::weather::PyWeather;
-use crate::{error, record, season_log, table};
+use crate::{error, outlook, record, season_log, table};
 use dibble::farm::{self, Plan, PlanOptions, Section};
 use dibble::weather::Weather;
 use pyo3::prelude::*;
-use pyo3::types::{PyBytes, PyDate, PyType};
+use pyo3::types::{PyBytes, PyDate, PyTuple, PyType};
 use std::sync::Arc;
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -103,12 +103,21 @@ impl PyPlan {
         record::to_dict(py, "week", &self.0.week)
     }
     /// The field sheet: one printable page of HTML that stands alone. Needs jinja2 (`pip install dibble[report]`).
-    fn sheet<'py>(slf: &Bound<'py, Self>) -> PyResult<Any<'py>> {
-        slf.py().import("dibble._sheet")?.call_method1("html", (slf,))
+    /// `more` are an `Outlook` and a `Sensitivity` that it shall tell too.
+    #[pyo3(signature = (*more))]
+    fn sheet<'py>(slf: &Bound<'py, Self>, more: &Bound<'py, PyTuple>) -> PyResult<Any<'py>> {
+        slf.py().import("dibble._sheet")?.call_method1("html", (slf, more))
     }
     /// The plan in words as plain dicts: title, about, and parts with their lines and tables, as `print` lays them out.
-    fn page<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
-        record::to_dict(py, "page", &self.0.page())
+    /// `more` are an `Outlook` and a `Sensitivity` that it shall tell too.
+    #[pyo3(signature = (*more))]
+    fn page<'py>(&self, py: Python<'py>, more: &Bound<'_, PyTuple>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "page", &self.0.page().with(outlook::parts(more)?))
+    }
+    /// What `print` shows, with the parts of `more`: an `Outlook` and a `Sensitivity`.
+    #[pyo3(signature = (*more))]
+    fn text(&self, more: &Bound<'_, PyTuple>) -> PyResult<String> {
+        Ok(self.0.page().with(outlook::parts(more)?).to_string())
     }
     /// How a block's answer came about, step by step; `print` it.
     fn explain(&self, py: Python<'_>, block: &str) -> PyResult<PyExplanation> {

@@ -7,6 +7,8 @@ use std::fmt;
 const WIDTH: usize = 100;
 /// Columns that labels take.
 const LABEL: usize = 13;
+/// Parts at the end of a plan, in the order of reading: what stands in small print.
+const SMALL_PRINT: [&str; 4] = ["weather", "log", "assumptions", "cautions"];
 
 /// What a page of the plan says, part by part; [`fmt::Display`] lays it out as plain text.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -56,6 +58,23 @@ pub struct Table {
     pub head: Vec<String>,
     /// Rows, each as long as the head.
     pub rows: Vec<Vec<String>>,
+}
+
+impl Page {
+    /// The page with more parts, such as an outlook's, in front of what stands in small print.
+    ///
+    /// ```
+    /// use dibble::farm::{Page, Part};
+    /// let part = |key: &str| Part { key: key.into(), ..Part::default() };
+    /// let page = Page { parts: vec![part("block"), part("cautions")], ..Page::default() }.with([part("outlook")]);
+    /// assert_eq!(page.parts.iter().map(|p| p.key.as_str()).collect::<Vec<_>>(), ["block", "outlook", "cautions"]);
+    /// ```
+    #[must_use]
+    pub fn with(mut self, parts: impl IntoIterator<Item = Part>) -> Self {
+        let place = self.parts.iter().position(|part| SMALL_PRINT.contains(&part.key.as_str())).unwrap_or(self.parts.len());
+        self.parts.splice(place..place, parts);
+        self
+    }
 }
 
 impl Part {
