@@ -3,6 +3,7 @@
 
 use dibble::farm::{Farm, Plan, PlanOptions, Section, plan};
 use dibble::placement::Why;
+use dibble::schedule::PulseWay;
 
 const FARM: &str = r#"
 name = "Test"
@@ -229,4 +230,28 @@ fn the_demos_round_is_workable_and_says_whom_it_serves_too_late() {
     let finish = schedule.finish.unwrap();
     let dated = finish.date() - made.date >= 7;
     assert_eq!(lines(&made, "week").contains(&format!("the last set ends {} {}", finish.date().weekday(), finish.date())), dated);
+}
+
+#[test]
+fn where_one_run_takes_less_work_than_pulses_the_timetable_comes_back_to_no_position() {
+    let options = PlanOptions { with: vec![Section::Sets], ..PlanOptions::default() };
+    let made = plan(&Farm::demo().unwrap(), &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options).unwrap();
+    let clay = made.blocks.iter().find(|b| b.name == "Clay pocket").unwrap();
+    let sets = &clay.sets.as_ref().unwrap().sets;
+    let pulsed: Vec<_> = sets.iter().filter(|s| s.pulses.is_pulsed()).collect();
+    assert!(!pulsed.is_empty(), "at the low end of its intake the clay asks for pulses");
+    // a set's own rate is a few mm/h: nearly all goes in at the likely intake, more than of the 19 mm/h of water that falls evenly
+    assert!(pulsed.iter().all(|s| s.one_run_share > clay.intake.as_ref().unwrap().one_run_share.value && s.one_run_share <= 1.0));
+    let schedule = made.week.as_ref().unwrap().schedule.as_ref().unwrap();
+    let chosen = schedule.candidates.iter().find(|c| c.chosen).unwrap();
+    assert_eq!(chosen.way, PulseWay::OneRun);
+    assert!(schedule.candidates.iter().filter(|c| !c.chosen).all(|c| c.work_h > chosen.work_h * (1.0 + chosen.runoff.unwrap())));
+    assert!(schedule.timetable.iter().all(|s| s.pulse == (1, 1)));
+    // what may run off is made up for
+    let minutes: f64 = sets.iter().map(|s| s.minutes).sum();
+    let ran: f64 = schedule.jobs.iter().find(|j| j.name == "Clay pocket").unwrap().run_min;
+    assert!(ran > minutes, "{ran} min of {minutes}");
+    assert!(lines(&made, "week").contains("Pulses: none: each position has one run, likely "));
+    let part = made.page().parts.into_iter().find(|p| p.key == "sets" && p.block == "Clay pocket").unwrap();
+    assert!(!part.tables[0].rows.iter().flatten().any(|cell| cell.contains("pulses")));
 }

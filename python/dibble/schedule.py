@@ -115,7 +115,8 @@ def start_by(
     """Return the latest begin, the order and the timetable of jobs within working windows.
 
     Sets that may not be broken off are put into the windows by a search over every order, as long as that can be counted; beyond,
-    a good order comes with what is left unproven. Pulses interleave where the moves pay. Minutes are whole; parts round up.
+    a good order comes with what is left unproven. Pulses interleave where the moves pay, and give way to one run where that
+    takes less work and at most a quarter of its water runs off. Minutes are whole; parts round up.
 
     Parameters
     ----------

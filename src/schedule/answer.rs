@@ -78,6 +78,15 @@ pub struct Candidate {
     pub start_by: Option<Moment>,
     /// Moves, those between pulses counted.
     pub moves: usize,
+    /// Hours of moving, running and waiting in place.
+    #[serde(default)]
+    pub work_h: f64,
+    /// Hours of them with the water on at positions that ask for pulses.
+    #[serde(default)]
+    pub pulsed_h: f64,
+    /// Share of the water at those positions that may run off; absent where it is not known.
+    #[serde(default)]
+    pub runoff: Option<f64>,
     /// Hours from the first move to the last water off.
     pub elapsed_h: f64,
     /// Is it the one of the timetable?

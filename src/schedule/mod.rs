@@ -8,6 +8,7 @@
 //! be counted; beyond that a heuristic gives a good order, and a relaxation what no order can beat.
 
 mod answer;
+mod choice;
 mod give_up;
 mod hours;
 mod job;
@@ -30,6 +31,7 @@ pub use window::{Closed, Use, Weekdays, Window, Windows};
 use crate::bounds;
 use crate::control::Control;
 use crate::error::{Error, Result};
+use choice::{choose, runoff};
 use moment::DAY_MIN;
 use serde::{Deserialize, Serialize};
 use solve::{Limits, MOST_STATES, Solution};
@@ -134,11 +136,9 @@ pub fn schedule(request: &ScheduleRequest, control: &Control) -> Result<Schedule
         }
         tried.push((way, chains, found));
     }
-    // pulses as long as they are no later than one run with its runoff
-    let rating = |found: &Result<Solution>| found.as_ref().map_or(i64::MAX, |s| s.short);
-    let chosen = (0..tried.len()).min_by_key(|i| tried.get(*i).map(|(_, _, found)| rating(found))).unwrap_or(0);
-    let candidates =
-        tried.iter().enumerate().map(|(i, (way, chains, found))| setting.candidate(*way, chains, found, i == chosen)).collect();
+    let mut candidates: Vec<Candidate> =
+        tried.iter().map(|(way, chains, found)| setting.candidate(*way, runoff(&request.jobs, *way), chains, found)).collect();
+    let chosen = choose(&mut candidates);
     let (_, chains, found) = tried.swap_remove(chosen);
     let solution = found?;
     let mut answer = setting.answer(request, &limits, &chains, &solution);
@@ -223,18 +223,22 @@ impl Setting {
         Err(Error::infeasible(what, "Widen a window, shorten the set, or let it be broken off and go on in the next window."))
     }
 
-    fn candidate(&self, way: PulseWay, chains: &[Chain], found: &Result<Solution>, chosen: bool) -> Candidate {
+    fn candidate(&self, way: PulseWay, runoff: Option<f64>, chains: &[Chain], found: &Result<Solution>) -> Candidate {
         let moves = chains.iter().flat_map(|c| &c.visits).filter(|v| !v.glued).count();
-        let Ok(solution) = found else { return Candidate { way, short_h: None, start_by: None, moves, elapsed_h: 0.0, chosen } };
+        let empty =
+            Candidate { way, short_h: None, start_by: None, moves, work_h: 0.0, pulsed_h: 0.0, runoff, elapsed_h: 0.0, chosen: false };
+        let Ok(solution) = found else { return empty };
         let ends = solution.laid.iter().map(|l| l.placed.fit.end).max().unwrap_or(self.now);
         let begins = solution.laid.iter().map(|l| l.placed.fit.begin).min().unwrap_or(self.now);
+        let day = |l: &solve::Laid| l.placed.fit.begin.div_euclid(DAY_MIN);
+        let visits = || solution.laid.iter().filter_map(|l| Some((chains.get(l.placed.chain)?.visits.get(l.placed.visit)?, day(l))));
         Candidate {
-            way,
             short_h: Some(hours(solution.short)),
             start_by: self.start_by(solution),
-            moves,
+            work_h: hours(visits().map(|(v, day)| v.move_min.max(v.wait) + v.run_on(day)).sum()),
+            pulsed_h: hours(visits().filter(|(v, _)| v.pulsed).map(|(v, day)| v.run_on(day)).sum()),
             elapsed_h: hours(ends - begins),
-            chosen,
+            ..empty
         }
     }
 

@@ -117,7 +117,7 @@ mod tests {
     use super::*;
 
     fn visit(move_min: i64, run: &[i64], may_split: bool) -> Visit {
-        Visit { set: 0, pulse: 0, move_min, run: run.to_vec(), wait: 0, glued: false, may_split }
+        Visit { set: 0, pulse: 0, move_min, run: run.to_vec(), wait: 0, glued: false, pulsed: false, may_split }
     }
 
     #[test]

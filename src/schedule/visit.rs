@@ -30,6 +30,8 @@ pub(super) struct Visit {
     pub wait: i64,
     /// Nothing may come between this visit and the one before: the sprinkler stays.
     pub glued: bool,
+    /// Does its set ask for pulses, whether it gets them or not?
+    pub pulsed: bool,
     pub may_split: bool,
 }
 
@@ -71,7 +73,16 @@ fn by_day(set: &SetWork, part_min: f64) -> Vec<i64> {
 }
 
 fn plain(set: &SetWork, number: usize, run_min: f64) -> Visit {
-    Visit { set: number, pulse: 0, move_min: up(set.move_min), run: by_day(set, run_min), wait: 0, glued: false, may_split: set.may_split }
+    Visit {
+        set: number,
+        pulse: 0,
+        move_min: up(set.move_min),
+        run: by_day(set, run_min),
+        wait: 0,
+        glued: false,
+        pulsed: set.is_pulsed(),
+        may_split: set.may_split,
+    }
 }
 
 /// The jobs as chains. `together`: sets of a job that are alike make one chain (fewer states for one sprinkler); otherwise
@@ -135,6 +146,7 @@ fn rounds(job: &Job, group: &[usize]) -> Vec<Visit> {
                 run: by_day(set, time.on_min),
                 wait: (before - elsewhere).max(0),
                 glued: stays,
+                pulsed: true,
                 may_split: set.may_split,
             });
         }

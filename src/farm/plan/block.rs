@@ -3,7 +3,7 @@
 use super::ahead::{Ahead, HORIZON_DAYS};
 use super::columns::{Log, Variants, likely_column, own_weather, root_shares};
 use super::coming::{Coming, Rules, Serving};
-use super::delivery::{Delivery, intake_plan, slow_ground};
+use super::delivery::{Delivery, Surface, intake_plan};
 use super::sets::{Asked, TreesSoFar, sets_plan};
 use super::view::{ALLEY, LIKELY, ROOTS_LOW, STRIP, View};
 use super::what_if::what_if;
@@ -87,7 +87,7 @@ pub(super) fn plan_block(
             target_mm: net_mm,
             hold_mm: usable_mm,
             root_area_m2,
-            ground: slow_ground(profile, ground.intake_mm_h, block.slope_pct.unwrap_or(0.0), share.value)?,
+            surface: Surface::of(profile, ground.intake_mm_h, block.slope_pct.unwrap_or(0.0), share.value)?,
             control: &options.control,
         })?
     } else {

@@ -48,11 +48,24 @@ impl Farm {
     }
 }
 
-/// The surface as it is this morning: at the low end of its conductivity, with what its hollows hold, mm.
-pub(super) fn slow_ground(profile: &Profile, measured_mm_h: Option<f64>, slope_pct: f64, depletion: f64) -> Result<(GreenAmpt, f64)> {
-    let soil = profile.top();
-    let k = conductivity(soil, measured_mm_h)?;
-    Ok((GreenAmpt::of(soil, wetness(soil, depletion), k.low_mm_h)?, surface_storage_mm(slope_pct)?))
+/// The surface as it is this morning.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Surface {
+    /// At the low end of its conductivity: what pulses go by.
+    pub slow: GreenAmpt,
+    /// At the likely conductivity.
+    pub likely: GreenAmpt,
+    /// What its hollows hold, mm.
+    pub storage_mm: f64,
+}
+
+impl Surface {
+    pub fn of(profile: &Profile, measured_mm_h: Option<f64>, slope_pct: f64, depletion: f64) -> Result<Self> {
+        let soil = profile.top();
+        let k = conductivity(soil, measured_mm_h)?;
+        let ground = |k_mm_h| GreenAmpt::of(soil, wetness(soil, depletion), k_mm_h);
+        Ok(Self { slow: ground(k.low_mm_h)?, likely: ground(k.value_mm_h)?, storage_mm: surface_storage_mm(slope_pct)? })
+    }
 }
 
 /// Water content at a share of the available water used.
@@ -79,7 +92,7 @@ pub(super) fn intake_plan(
     let shares = |duration_h: f64| -> Result<Estimate> {
         Ok(Estimate { value: share(duration_h, k.value_mm_h)?, low: share(duration_h, k.low_mm_h)?, high: share(duration_h, k.high_mm_h)? })
     };
-    let (ground, storage_mm) = slow_ground(profile, measured_mm_h, slope_pct, depletion)?;
+    let Surface { slow: ground, storage_mm, .. } = Surface::of(profile, measured_mm_h, slope_pct, depletion)?;
     let pulses = pulse_plan(&PulseRequest { depth_mm, depletion_mm: depth_mm, rate_mm_h, ground, storage_mm, within_h: WORKING_DAY_H })?;
     Ok(IntakePlan {
         rate_mm_h,

@@ -2,6 +2,7 @@
 
 use super::content::{BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
 use super::page::{Page, Part, Table};
+use super::week::WeekPlan;
 use crate::assumption::{Assumed, Weight};
 use crate::units::{System, show};
 use std::fmt;
@@ -42,10 +43,11 @@ impl Plan {
     /// The plan in words, part by part: what [`fmt::Display`] prints and the field sheet shows.
     pub fn page(&self) -> Page {
         let mut parts = vec![self.headlines()];
+        let way = self.week.as_ref().and_then(WeekPlan::pulse_way);
         parts.extend(self.week.iter().map(|week| week.first(&self.blocks, self.units)));
         for block in &self.blocks {
             parts.push(block.part(self));
-            parts.extend(block.sets.as_ref().map(|sets| sets.part(&block.name, self.units)));
+            parts.extend(block.sets.as_ref().map(|sets| sets.part(&block.name, way, self.units)));
         }
         parts.extend(self.blocks.iter().filter_map(|block| block.feeding_part(self.units)));
         parts.extend(self.feeding.as_ref().map(|list| list.part(self.units)));
@@ -234,7 +236,7 @@ impl BlockPlan {
                 format!("{} at each position, at {}", span_minutes(self.run_min.0, self.run_min.1), show::rate(plan.rate_mm_h, units));
             line("Run", if self.sets.is_some() { format!("as its sets below; if it fell evenly, {even}") } else { even });
             if let Some(intake) = &self.intake {
-                line("Into the soil", intake.words(units));
+                line("Into the soil", intake.words(self.sets.as_ref().is_some_and(|s| !s.sets.is_empty()), units));
             }
         } else {
             line("Give", "nothing: what is short is not worth starting for".into());
@@ -291,7 +293,8 @@ fn arrives((low, high): (f64, f64)) -> String {
 }
 
 impl IntakePlan {
-    fn words(&self, units: System) -> String {
+    /// `placed`: the water comes in sets, each at its own rate, in place of evenly.
+    fn words(&self, placed: bool, units: System) -> String {
         let k = &self.conductivity_mm_h;
         let (run, hour) = (&self.one_run_share, &self.one_hour_share);
         let takes = format!(
@@ -306,6 +309,9 @@ impl IntakePlan {
         let plan = &self.pulses;
         if !plan.is_pulsed() && plan.short_mm <= 0.0 {
             return if run.low > 0.995 { "as fast as it comes: one run does it".into() } else { format!("one run does it; {takes}") };
+        }
+        if placed {
+            return format!("set by set as below; {takes}");
         }
         let mut text = String::new();
         if plan.is_pulsed() {

@@ -13,4 +13,5 @@ pub use pulse::{Pulse, PulseLimit, PulsePlan, PulseRequest, pulse_plan, pulse_pl
 pub use rates::{
     Conductivity, MaximumRate, RawlsRow, Surface, basic_infiltration_mm_h, conductivity, maximum_rate_mm_h, rawls_row, surface_storage_mm,
 };
+pub(crate) use steps::infiltrate_after;
 pub use steps::{Infiltration, Step, infiltrate};

@@ -57,22 +57,38 @@ impl Infiltration {
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn infiltrate(steps: &[Step], ground: &GreenAmpt, storage_mm: f64) -> Result<Infiltration> {
+    infiltrate_after(steps, ground, storage_mm, 0.0)
+}
+
+/// As [`infiltrate`], on ground that has taken in `taken_mm` before.
+///
+/// # Errors
+/// As [`infiltrate`]; depth taken in out of range.
+pub(crate) fn infiltrate_after(steps: &[Step], ground: &GreenAmpt, storage_mm: f64, taken_mm: f64) -> Result<Infiltration> {
     ground.checked()?;
+    bounds::DEPTH_MM.named("taken_mm").check(taken_mm)?;
     bounds::STORAGE_MM.check(storage_mm)?;
     for (i, step) in steps.iter().enumerate() {
         let place = |error: Error| error.at(format!("step {}", i + 1));
         bounds::RATE_MM_H.check(step.rate_mm_h).map_err(place)?;
         bounds::DURATION_H.check(step.duration_h).map_err(place)?;
     }
-    let mut surface =
-        Surface { ground: *ground, storage_mm, clock_h: 0.0, infiltrated_mm: 0.0, standing_mm: 0.0, runoff_mm: 0.0, ponded_after_h: None };
+    let mut surface = Surface {
+        ground: *ground,
+        storage_mm,
+        clock_h: 0.0,
+        infiltrated_mm: taken_mm,
+        standing_mm: 0.0,
+        runoff_mm: 0.0,
+        ponded_after_h: None,
+    };
     let mut applied_mm = 0.0;
     for step in steps {
         surface.run(*step);
         applied_mm += step.rate_mm_h * step.duration_h;
     }
     let Surface { infiltrated_mm, standing_mm, runoff_mm, ponded_after_h, .. } = surface;
-    Ok(Infiltration { applied_mm, infiltrated_mm, runoff_mm, standing_mm, ponded_after_h })
+    Ok(Infiltration { applied_mm, infiltrated_mm: infiltrated_mm - taken_mm, runoff_mm, standing_mm, ponded_after_h })
 }
 
 /// The surface at one moment.

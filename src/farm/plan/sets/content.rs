@@ -109,8 +109,29 @@ pub struct PlannedSet {
     pub minutes: f64,
     /// Highest rate at any tree, mm/h.
     pub most_mm_h: f64,
-    /// On and off, for the tree where water stands first; one pulse is a plain set.
+    /// On and off, for the tree where water stands first if the ground is as slow as it may be; one pulse is a plain set.
     pub pulses: PulsePlan,
+    /// Share of the water on the trees' ground that goes in if the set is one run, at the likely intake.
+    #[serde(default = "all")]
+    pub one_run_share: f64,
+}
+
+fn all() -> f64 {
+    1.0
+}
+
+impl PlannedSet {
+    /// Minutes of one run in place of the pulses: longer by what runs off.
+    pub(in crate::farm::plan) fn one_run_min(&self) -> f64 {
+        one_run_min(self.minutes, self.one_run_share)
+    }
+}
+
+/// Minutes of one run of which `share` goes in, for `minutes` without runoff.
+pub(in crate::farm::plan) fn one_run_min(minutes: f64, share: f64) -> f64 {
+    /// Nobody waters five times as long to get the rest in.
+    const LEAST_SHARE: f64 = 0.2;
+    minutes / share.clamp(LEAST_SHARE, 1.0)
 }
 
 /// Depth that trees get, mm.

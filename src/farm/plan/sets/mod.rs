@@ -6,16 +6,17 @@ mod out;
 mod pulses;
 mod text;
 
+pub(super) use content::one_run_min;
 pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesSoFar};
 
 use super::Estimate;
+use super::delivery::Surface;
 use crate::control::Control;
 use crate::error::{Error, Result};
 use crate::farm::{AreaKind, Farm, FarmBlock, FieldMap, Head, Places, TreePlace};
 use crate::geom::{Plane, Xy, length, minus};
 use crate::hydraulics::{Engine, Limits};
 use crate::placement::{Field, HoseRun, Hydrant, PlaceRequest, Placement, Positions, Why, place};
-use crate::soil::intake::GreenAmpt;
 use crate::sprinkler::overlapped;
 
 /// Linear programs that the search for a block's sets may solve: more finds little, and a plan is wanted at once.
@@ -33,8 +34,7 @@ pub(super) struct Asked<'a> {
     pub hold_mm: f64,
     /// Area of a tree's root disc, m2.
     pub root_area_m2: f64,
-    /// The surface this morning, and what its hollows hold, mm.
-    pub ground: (GreenAmpt, f64),
+    pub surface: Surface,
     pub control: &'a Control,
 }
 
@@ -86,10 +86,10 @@ fn request(asked: &Asked<'_>, map: &FieldMap, head: &Head) -> Result<PlaceReques
 }
 
 fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest, placement: Placement) -> Result<SetsPlan> {
-    let pulses = pulses::of_sets(&request.sprinkler, &placement.sets, &request.trees_xy_m, &asked.ground)?;
+    let paces = pulses::of_sets(&request.sprinkler, &placement.sets, &request.trees_xy_m, &asked.surface)?;
     let plane = asked.farm.input().site.longitude_deg.map(|lon| Plane::new(lon, asked.farm.input().site.latitude_deg)).transpose()?;
     let mut sets = Vec::new();
-    for (k, (set, (most_mm_h, pulses))) in placement.sets.iter().zip(pulses).enumerate() {
+    for (k, (set, pace)) in placement.sets.iter().zip(paces).enumerate() {
         let at = [set.x_m, set.y_m];
         let near = nearest(map, at);
         sets.push(PlannedSet {
@@ -103,8 +103,9 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
             hydrant: placement.hydrants.get(k).copied().flatten().and_then(|h| request.hydrants.get(h)?.name.clone()),
             hose_m: placement.hose_m.get(k).copied().unwrap_or(0.0),
             minutes: set.minutes,
-            most_mm_h,
-            pulses,
+            most_mm_h: pace.most_mm_h,
+            pulses: pace.pulses,
+            one_run_share: pace.one_run_share,
         });
     }
     let short = short_trees(map, &placement);

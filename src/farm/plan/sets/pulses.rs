@@ -2,11 +2,11 @@
 //!
 //! The rate is the local one of the set alone; what earlier sets of the day left there has slowed the ground down.
 
-use super::super::delivery::WORKING_DAY_H;
+use super::super::delivery::{Surface, WORKING_DAY_H};
 use crate::bounds;
 use crate::error::Result;
 use crate::geom::Xy;
-use crate::soil::intake::{GreenAmpt, PulseLimit, PulsePlan, PulseRequest, pulse_plan_after};
+use crate::soil::intake::{PulseLimit, PulsePlan, PulseRequest, Step, infiltrate_after, pulse_plan_after};
 use crate::sprinkler::{Set, Sprinkler, footprints};
 
 /// Trees of a set at which water may stand: this share of them, those with the highest rate. It runs a step or two on, to
@@ -15,20 +15,32 @@ const WETTEST: f64 = 0.1;
 /// A last pulse shorter than this is not worth coming back for, min: it joins the one before. Our judgment.
 const CRUMB_MIN: f64 = 5.0;
 
-/// For each set, in the order of time, its highest rate at a tree, mm/h, and its pulses.
-pub(super) fn of_sets(
-    sprinkler: &Sprinkler,
-    sets: &[Set],
-    trees: &[Xy],
-    (ground, storage_mm): &(GreenAmpt, f64),
-) -> Result<Vec<(f64, PulsePlan)>> {
+/// How a set's water goes into the ground.
+pub(super) struct Pace {
+    /// Highest rate at a tree, mm/h.
+    pub most_mm_h: f64,
+    /// For ground at the low end of its intake.
+    pub pulses: PulsePlan,
+    /// Share of the water on the trees' ground that goes in if it comes in one run, at the likely intake.
+    pub one_run_share: f64,
+}
+
+/// The pace of each set, in the order of time.
+pub(super) fn of_sets(sprinkler: &Sprinkler, sets: &[Set], trees: &[Xy], surface: &Surface) -> Result<Vec<Pace>> {
     let mut before_mm = vec![0.0; trees.len()];
     let mut plans = Vec::new();
     for (set, wet) in sets.iter().zip(footprints(sprinkler, sets, trees, Some(1))?) {
+        let (mut on_mm, mut in_mm) = (0.0, 0.0);
         let wetted: Vec<(f64, f64)> = (wet.points.iter().zip(&wet.mm_per_min))
             .map(|(&tree, rate)| (*rate, before_mm.get(tree).copied().unwrap_or(0.0)))
             .filter(|(rate, _)| 60.0 * rate >= bounds::SPRINKLING_MM_H.min)
             .collect();
+        for &(rate, taken_mm) in &wetted {
+            let run = Step { rate_mm_h: 60.0 * rate, duration_h: set.minutes / 60.0 };
+            let went = infiltrate_after(&[run], &surface.likely, surface.storage_mm, taken_mm)?;
+            on_mm += went.applied_mm;
+            in_mm += went.applied_mm - went.runoff_mm;
+        }
         let mut worst = plain(set.minutes);
         for (rate, taken_mm) in looked_at(wetted, set.minutes) {
             let depth_mm = rate * set.minutes;
@@ -36,8 +48,8 @@ pub(super) fn of_sets(
                 depth_mm,
                 depletion_mm: depth_mm,
                 rate_mm_h: 60.0 * rate,
-                ground: *ground,
-                storage_mm: *storage_mm,
+                ground: surface.slow,
+                storage_mm: surface.storage_mm,
                 within_h: WORKING_DAY_H,
             };
             let plan = without_crumb(pulse_plan_after(&request, taken_mm)?);
@@ -53,7 +65,8 @@ pub(super) fn of_sets(
                 *depth += rate * set.minutes;
             }
         }
-        plans.push((60.0 * most, worst));
+        let one_run_share = if on_mm > 0.0 { in_mm / on_mm } else { 1.0 };
+        plans.push(Pace { most_mm_h: 60.0 * most, pulses: worst, one_run_share });
     }
     Ok(plans)
 }

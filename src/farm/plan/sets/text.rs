@@ -4,7 +4,7 @@ use super::super::page::{Line, Part, Table};
 use super::{HeadHere, PlannedSet, SetsPlan, TreesSoFar};
 use crate::farm::TreePlace;
 use crate::placement::Why;
-use crate::soil::intake::PulsePlan;
+use crate::schedule::PulseWay;
 use crate::units::{System, show};
 
 /// Days of stress that are told one by one.
@@ -15,7 +15,7 @@ const WORTH_TELLING_MM: f64 = 1.0;
 const TREES_TOLD: usize = 3;
 
 impl SetsPlan {
-    pub(in crate::farm::plan) fn part(&self, block: &str, units: System) -> Part {
+    pub(in crate::farm::plan) fn part(&self, block: &str, way: Option<PulseWay>, units: System) -> Part {
         let mut part = Part::new("sets", format!("{block}: where to set the sprinkler")).of_block(block);
         if let Some(problem) = &self.problem {
             part.line("No set", problem.clone());
@@ -30,7 +30,7 @@ impl SetsPlan {
             if let Some(rates) = &self.rates {
                 part.line("Rate", rates.words(units));
             }
-            part.line("Day", self.day_words());
+            part.line("Day", self.day_words(way));
             if let Some(fuel) = &self.fuel {
                 let amount =
                     |v: f64| if fuel.unit == "L" { show::volume(v, units) } else { format!("{} {}", show::number(v, 1), fuel.unit) };
@@ -48,7 +48,7 @@ impl SetsPlan {
             part.line("Mind", caution.clone());
         }
         if !self.sets.is_empty() {
-            part.tables.push(self.table(units));
+            part.tables.push(self.table(way, units));
         }
         if let Some(bucket) = &self.bucket {
             let rows = bucket
@@ -61,12 +61,12 @@ impl SetsPlan {
         part
     }
 
-    fn table(&self, units: System) -> Table {
+    fn table(&self, way: Option<PulseWay>, units: System) -> Table {
         let far = |m: f64| if units == System::Us { format!("{:.0} ft", m / crate::units::M_PER_FT) } else { format!("{m:.1} m") };
         let row = |set: &PlannedSet| {
             let by = if set.row == 0 { format!("tree {}", set.tree) } else { format!("row {}, tree {}", set.row, set.tree) };
             let degrees = set.degrees.map_or(String::new(), |[lon, lat]| format!("{lat:.5}, {lon:.5}"));
-            vec![set.number.to_string(), by, far(set.x_m), far(set.y_m), degrees, set.run_words()]
+            vec![set.number.to_string(), by, far(set.x_m), far(set.y_m), degrees, set.run_words(way)]
         };
         let head = ["set", "by", "east", "north", "latitude, longitude", "run"];
         let head: Vec<String> = head.iter().map(ToString::to_string).collect();
@@ -107,20 +107,27 @@ impl SetsPlan {
         })
     }
 
-    fn day_words(&self) -> String {
+    fn day_words(&self, way: Option<PulseWay>) -> String {
         let day = &self.day;
         let n = self.sets.len();
-        let pauses = if day.soak_min >= 1.0 { format!(" and {} of pauses", show::minutes(day.soak_min)) } else { String::new() };
-        let (sets, moves) = if n == 1 { ("1 set".to_string(), "1 move") } else { (format!("{n} sets"), "moves") };
-        let moves = if n == 1 { moves.to_string() } else { format!("{n} {moves}") };
-        let water = show::minutes(day.pump_min);
+        let (pump_min, soak_min) = match way {
+            Some(PulseWay::OneRun) => (self.sets.iter().map(PlannedSet::one_run_min).sum(), 0.0),
+            _ => (day.pump_min, day.soak_min),
+        };
+        let pauses = if soak_min >= 1.0 { format!(" and {} of pauses", show::minutes(soak_min)) } else { String::new() };
+        let (sets, moves) = if n == 1 { ("1 set".into(), "1 move".into()) } else { (format!("{n} sets"), format!("{n} moves")) };
+        let water = show::minutes(pump_min);
         let m = &day.move_min;
+        let hours = |each: f64| (pump_min + soak_min + each * n as f64) / 60.0;
         if m.high - m.low < 1.0 {
-            return format!("{sets}: {water} of water{pauses}, {moves} of {:.0} min: {:.1} h", m.value, day.hours.value);
+            return format!("{sets}: {water} of water{pauses}, {moves} of {:.0} min: {:.1} h", m.value, hours(m.value));
         }
         format!(
             "{sets}: {water} of water{pauses}, {moves} of {:.0} to {:.0} min: a day of {:.1} to {:.1} h",
-            m.low, m.high, day.hours.low, day.hours.high
+            m.low,
+            m.high,
+            hours(m.low),
+            hours(m.high)
         )
     }
 
@@ -156,20 +163,23 @@ impl HeadHere {
 }
 
 impl PlannedSet {
-    fn run_words(&self) -> String {
+    fn run_words(&self, way: Option<PulseWay>) -> String {
         let arc = self.arc_deg.map_or(String::new(), |(arc, facing)| format!(", arc of {arc:.0} deg facing {facing:.0} deg"));
         let hose = self.hydrant.as_ref().map_or(String::new(), |h| format!(", from {h}"));
-        format!("{}{}{hose}{arc}", show::minutes(self.minutes), on_and_off(&self.pulses))
+        format!("{}{hose}{arc}", self.minutes_words(way))
     }
-}
 
-fn on_and_off(plan: &PulsePlan) -> String {
-    if plan.pulses.len() < 2 {
-        return String::new();
+    fn minutes_words(&self, way: Option<PulseWay>) -> String {
+        if self.pulses.pulses.len() < 2 {
+            return show::minutes(self.minutes);
+        }
+        if way == Some(PulseWay::OneRun) {
+            return show::minutes(self.one_run_min());
+        }
+        let each: Vec<String> = self.pulses.pulses.iter().map(|p| format!("{:.0}/{:.0}", p.on_min, p.soak_min)).collect();
+        let lost = if self.pulses.short_mm > 0.05 { ", the rest runs off" } else { "" };
+        format!("{} in pulses, min on/soaking: {}{lost}", show::minutes(self.minutes), each.join(", "))
     }
-    let each: Vec<String> = plan.pulses.iter().map(|p| format!("{:.0}/{:.0}", p.on_min, p.soak_min)).collect();
-    let lost = if plan.short_mm > 0.05 { ", the rest runs off" } else { "" };
-    format!(" in pulses, min on/soaking: {}{lost}", each.join(", "))
 }
 
 impl TreesSoFar {

@@ -4,6 +4,7 @@ use super::content::{BlockWork, NextBlock};
 use crate::assumption::{Assumed, Assumption};
 use crate::date::Date;
 use crate::error::Result;
+use crate::farm::plan::sets::one_run_min;
 use crate::farm::plan::{BlockPlan, Coming, PlannedSet};
 use crate::farm::{Farm, FarmBlock};
 use crate::schedule::{ByDay, Due, Job, JobAnswer, Moment, PulseTime, ScheduleRequest, SetWork, Windows, schedule};
@@ -153,9 +154,9 @@ impl Frame<'_> {
             Vec::new()
         };
         if let Some(sets) = placed(block) {
-            return sets.iter().map(|s| self.placed_set(s, &run, block.serving.one_run_share)).collect();
+            return sets.iter().map(|s| self.placed_set(s, &run)).collect();
         }
-        let one_run_min = (!pulses.is_empty()).then(|| run_today / block.serving.one_run_share.clamp(0.2, 1.0));
+        let one_run_min = (!pulses.is_empty()).then(|| one_run_min(run_today, block.serving.one_run_share));
         let set = |number: usize| SetWork {
             name: number.to_string(),
             move_min: self.move_min(),
@@ -168,7 +169,7 @@ impl Frame<'_> {
     }
 
     /// A set as it was placed for this morning, its minutes stretched with the depth of the day that it is served.
-    fn placed_set(&self, set: &PlannedSet, run: &[f64], one_run_share: f64) -> SetWork {
+    fn placed_set(&self, set: &PlannedSet, run: &[f64]) -> SetWork {
         let today = run.first().copied().filter(|r| *r > 0.0).unwrap_or(1.0);
         let pulses = &set.pulses.pulses;
         let pulsed = if pulses.len() > 1 { pulses.as_slice() } else { &[] };
@@ -177,7 +178,7 @@ impl Frame<'_> {
             move_min: self.move_min(),
             run_min: ByDay::Days(run.iter().map(|r| set.minutes * r / today).collect()),
             pulses: pulsed.iter().map(|p| PulseTime { on_min: p.on_min, soak_min: p.soak_min }).collect(),
-            one_run_min: (!pulsed.is_empty()).then(|| set.minutes / one_run_share.clamp(0.2, 1.0)),
+            one_run_min: (!pulsed.is_empty()).then(|| set.one_run_min()),
             may_split: false,
         }
     }

@@ -2,13 +2,20 @@
 
 use super::content::{CostPlan, HeatWatch, SupplyPlan, WeekPlan};
 use crate::date::Date;
-use crate::farm::plan::page::{Part, Table};
+use crate::farm::plan::page::{Line, Part, Table};
 use crate::farm::plan::{BlockPlan, Standing};
 use crate::schedule::{Moment, PulseWay, Schedule, Stint};
 use crate::units::{System, show};
 use crate::water::supply::{SupplyEnd, Withdrawals};
+use std::cmp::Ordering;
 
 impl WeekPlan {
+    /// How pulsed sets are run this week; nothing where no set asks for pulses.
+    pub(in crate::farm::plan) fn pulse_way(&self) -> Option<PulseWay> {
+        let candidates = &self.schedule.as_ref()?.candidates;
+        candidates.iter().find(|c| c.chosen && candidates.len() > 1).map(|c| c.way)
+    }
+
     /// The parts that stand in front of the blocks: what to do this week.
     pub(in crate::farm::plan) fn first(&self, blocks: &[BlockPlan], units: System) -> Part {
         let mut part = Part::new("week", "This week");
@@ -130,17 +137,6 @@ impl WeekPlan {
         }
         let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>() / 60.0;
         let moves: usize = schedule.jobs.iter().map(|j| j.moves).sum();
-        let way = match schedule.candidates.iter().find(|c| c.chosen).map(|c| c.way) {
-            Some(PulseWay::InPlace) => "; the sprinkler waits in place between pulses",
-            Some(PulseWay::OneRun) => "; in one run each, because pulses would be late: some of it runs off",
-            Some(PulseWay::GoingRound) if moves > self.works.iter().map(|w| w.positions).sum() => {
-                "; while one position soaks in the next one runs, because the moves pay"
-            }
-            Some(PulseWay::GoingRound) if schedule.timetable.iter().any(|s| s.pulse.1 > 1) => {
-                "; the sprinkler waits in place between pulses"
-            }
-            _ => "",
-        };
         let proof = if schedule.exact {
             "every order was looked at"
         } else {
@@ -150,8 +146,9 @@ impl WeekPlan {
         let moving = if moves == 1 { "1 move".into() } else { format!("{moves} moves") };
         part.line(
             "Work",
-            format!("{moving}, {} of water and {} of moving{way} ({proof})", hours(sum(|j| j.run_min)), hours(sum(|j| j.move_min))),
+            format!("{moving}, {} of water and {} of moving ({proof})", hours(sum(|j| j.run_min)), hours(sum(|j| j.move_min))),
         );
+        part.lines.extend(way_words(schedule).map(|text| Line { label: "Pulses".into(), text }));
         let mut sources: Vec<&str> = self.works.iter().map(|w| w.source.as_str()).collect();
         sources.dedup();
         let each: Vec<String> = self.works.iter().map(|w| format!("{} {}", w.block, w.positions)).collect();
@@ -172,6 +169,42 @@ impl WeekPlan {
             head: vec!["change".into(), "then".into(), "price".into()],
             rows: self.remedies.iter().map(row).collect(),
         }
+    }
+}
+
+/// How pulsed sets are run, and why so.
+fn way_words(schedule: &Schedule) -> Option<String> {
+    let chosen = schedule.candidates.iter().find(|c| c.chosen)?;
+    let others = schedule.candidates.iter().filter(|c| !c.chosen && c.short_h.is_some());
+    let least = others.min_by(|a, b| a.short_h.partial_cmp(&b.short_h).unwrap_or(Ordering::Equal).then(a.work_h.total_cmp(&b.work_h)))?;
+    let more = least.work_h - chosen.work_h;
+    let instead = match (least.way, least.short_h.unwrap_or(0.0) - chosen.short_h.unwrap_or(0.0)) {
+        (way, late) if late > 0.0 => format!("{} is {} later", way_name(way), hours(late)),
+        (PulseWay::OneRun, _) if more < 0.0 => {
+            let lost = least.runoff.map_or("nobody knows how much".into(), |r| format!("{:.0} %", 100.0 * r));
+            format!("{} saves {} of work, but {lost} of its water may run off", way_name(least.way), hours(-more))
+        }
+        (way, _) => format!("{} takes {} more of moving and waiting", way_name(way), hours(more)),
+    };
+    Some(match chosen.way {
+        PulseWay::OneRun => {
+            let lost = 100.0 * chosen.runoff.unwrap_or(0.0);
+            let lost =
+                if lost < 0.5 { "likely it all goes in".into() } else { format!("likely {lost:.0} % of it runs off and is made up for") };
+            format!("none: each position has one run, {lost}; {instead}. Where water stands or runs, stop and come back to the rest later")
+        }
+        PulseWay::GoingRound if schedule.timetable.iter().any(|s| s.pulse.0 > 1 && s.move_min > 0.0) => {
+            format!("while one position soaks in the next one runs; {instead}")
+        }
+        PulseWay::InPlace | PulseWay::GoingRound => format!("the sprinkler waits in place while the water soaks in; {instead}"),
+    })
+}
+
+fn way_name(way: PulseWay) -> &'static str {
+    match way {
+        PulseWay::GoingRound => "going round the positions pulse by pulse",
+        PulseWay::InPlace => "waiting in place",
+        PulseWay::OneRun => "one run each",
     }
 }
 
