@@ -138,12 +138,67 @@ fn the_weeks_timetable_is_made_of_the_placed_sets() {
 }
 
 #[test]
+fn each_tree_is_followed_to_its_limit_after_the_sets_of_the_timetable() {
+    // roots of five years, so that an inch does not fill them and a tree that gets more lasts longer
+    let farm_of = |watered: &str| {
+        let watered = format!("irrigation_efficiency = 1.0\nwatered = [{{ date = 2026-07-08, depth = \"2 in\" }}, {watered}]");
+        let text = FARM.replace("planted = 2025", "planted = 2021").replace("REACH", "500").replace("WATERED", &watered);
+        Farm::parse(&text, "farm.toml").unwrap()
+    };
+    let planned = |watered: &str, with: Vec<Section>| {
+        let options = PlanOptions { with, ..PlanOptions::default() };
+        plan(&farm_of(watered), &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options).unwrap()
+    };
+    let made = planned("", vec![Section::Sets]);
+    let sets = made.blocks[0].sets.as_ref().unwrap();
+    let after = sets.trees_after.unwrap();
+    let timetable = &made.week.as_ref().unwrap().schedule.as_ref().unwrap().timetable;
+    assert_eq!((after.from, after.to), (timetable[0].on.date(), timetable.last().unwrap().on.date()));
+    assert_eq!((after.from, after.to, after.trees), (made.date, made.date, sets.trees), "the checks below are for one day");
+    let (driest, mean) = (after.driest_limit.unwrap(), after.mean_limit.unwrap());
+    assert!(after.before_next > 0 && after.before_next < after.trees && driest < mean, "{after:?}");
+
+    // the same water as if it had been logged: the block's own ledger says when its limit is reached
+    let limit = |watered: &str| {
+        let block = &planned(watered, Vec::new()).blocks[0];
+        // the second morning is the first that has seen the water
+        made.date + block.without_rain.depletion.iter().skip(1).position(|share| *share >= block.allowed_depletion).unwrap() as i32
+    };
+    let run_min = |number: u32| timetable.iter().filter(|s| s.set == number.to_string()).map(|s| s.run_min).sum::<f64>();
+    let stood = sets.sets.iter().map(|s| format!("{{ at = \"{} {} m\", time = \"{} min\" }}", s.x_m, s.y_m, run_min(s.number)));
+    assert_eq!(limit(&format!("{{ date = 2026-07-14, set = [{}] }}", stood.collect::<Vec<_>>().join(", "))), mean);
+    // each tree's depth, given to all: as many trees reach the limit before that day
+    let depth_lasts = |depth_mm: f64| limit(&format!("{{ date = 2026-07-14, depth = \"{depth_mm} mm\" }}"));
+    let farm = farm_of("");
+    let at = farm.blocks()[0].map.unwrap().trees.iter().position(|t| Some(*t) == after.driest).unwrap();
+    assert_eq!(depth_lasts(sets.tree_mm[at]), driest);
+    let mut rising = sets.tree_mm.clone();
+    rising.sort_by(f64::total_cmp);
+    assert!(sets.tree_mm[at] < rising[0] + 0.1, "the driest gets the least, but for minutes that are rounded up");
+    // at the edge of the count, a millimeter for the minutes that are rounded up
+    assert!(depth_lasts(rising[after.before_next] - 1.0) < mean && depth_lasts(rising[after.before_next] + 1.0) >= mean);
+
+    let told = lines(&made, "sets");
+    let told_first = format!("Dry again: {} of {} trees reach their limit before their mean does", after.before_next, after.trees);
+    assert!(told.contains(&told_first) && told.contains(&format!("({}) on {} {driest}", after.driest.unwrap().words(), driest.weekday())));
+}
+
+#[test]
+fn a_pass_that_does_not_bring_the_trees_below_their_limit_says_so() {
+    let (_, made) = planned(500, "");
+    let after = made.blocks[0].sets.as_ref().unwrap().trees_after.unwrap();
+    assert_eq!(after.mean_limit, Some(after.to));
+    assert!(lines(&made, "sets").contains("Dry again: one pass is not enough: "));
+}
+
+#[test]
 fn trees_beyond_the_hose_go_on_the_bucket_list() {
     let (_, made) = planned(60, "");
     let sets = made.blocks[0].sets.as_ref().unwrap();
     assert!(!sets.sets.is_empty() && !sets.short.is_empty());
     assert!(sets.sets.iter().all(|s| s.hose_m <= 60.0 * 0.3048 + 1e-6));
     let bucket = sets.bucket.as_ref().unwrap();
+    assert_eq!(sets.trees_after.unwrap().trees, sets.trees - bucket.trees, "those with a bucket are not counted dry again");
     let asked = sets.short.iter().filter(|s| s.missing_mm > 0.1 * sets.target_mm).count();
     assert_eq!(bucket.loads.iter().map(|l| l.stops.len()).sum::<usize>(), asked);
     assert!(lines(&made, "sets").contains("By hand: "));

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -148,6 +148,17 @@ def day(name: str, value: Any) -> str:
         raise DibbleTypeError(message, name=name)
     message = f"{name} is {_shown(value)}: a day is needed. Give datetime.date, or text as 2026-07-14."
     raise DibbleTypeError(message, name=name)
+
+
+def by_day(name: str, value: Any) -> list[tuple[Any, _Floats]]:
+    """Return the days of a mapping, each with its numbers in a row."""
+    if not isinstance(value, Mapping):
+        raise DibbleTypeError(f'{name} is {_shown(value)}: a mapping is needed, such as {{"2026-07-14": [12.5, 0.0]}}.', name=name)
+    rows = [(day, np.atleast_1d(numbers(name, row))) for day, row in value.items()]
+    for day, row in rows:
+        if row.ndim > 1:
+            raise _refused(f"{name} of {day}", row.dtype, row.shape, "numbers in a row are needed", "Give one axis.")
+    return rows
 
 
 def thread_count(n_threads: int | None) -> int | None:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from dibble import _dibble, _long
-from dibble._dibble import Column, Reading, Refill, Season, Watering
-from dibble._gate import thread_count
-from dibble._types import Day, GapRule, LedgerForm, Number, Record, WinterRule
+from dibble._dibble import Column, Reading, Refill, Season, TreeStress, Watering
+from dibble._gate import by_day, thread_count
+from dibble._types import Day, GapRule, LedgerForm, Number, Numbers, Record, WinterRule
 from dibble.soil import Profile, Soil
 from dibble.stand import Stand
 from dibble.weather import Daily, Site, Weather
 
-__all__ = ["Column", "Reading", "Refill", "Season", "Watering", "Weighed", "run", "run_season", "weigh"]
+__all__ = ["Column", "Reading", "Refill", "Season", "TreeStress", "Watering", "Weighed", "run", "run_season", "trees", "weigh"]
 
 
 def run_season(
@@ -186,6 +186,60 @@ def run(
     """
     with _long.reporting(progress) as report:
         return _dibble.run_columns(columns, form=form, record=record, n_threads=thread_count(n_threads), progress=report)
+
+
+def trees(column: Column, depths_mm: Mapping[Day, Numbers], *, to: Day | None = None, progress: _long.Progress = None) -> TreeStress:
+    """Carry a ledger for each tree, where the same sets of the sprinkler gave trees different depths.
+
+    Every tree is the column with its own depths beside the waterings, readings and refills that the column has for all of
+    them. Trees with the same depths share a ledger, so that a block costs no more than its sorts of trees.
+
+    Parameters
+    ----------
+    column : Column
+        Weather, crop, soil and start of the trees, as for `run`.
+    depths_mm : mapping of datetime.date or str to array
+        For each day, watered in the morning, the depth that reaches the ground at each tree, mm, `[tree]`, 0 to 2000; 0 for
+        a tree that got none. `sprinkler.apply` gives such an array.
+    to : datetime.date or str, optional
+        Last day that counts; the last of the weather if not given.
+    progress : bool or callable, optional
+        As for `run_season`; sorts of trees are counted.
+
+    Returns
+    -------
+    TreeStress
+        `days` has the stressed trees of each day, `days_of_tree`, `given_mm` and `depletion_mm` a number for each tree.
+
+    Raises
+    ------
+    MissingError, InconsistentError, OutOfRangeError, DibbleTypeError
+        No watering or no tree, arrays of unlike lengths, a day outside the weather, a depth out of range.
+
+    References
+    ----------
+    The ledger of `run`; a tree is stressed on a day with Ks < 1 (FAO-56 Eq. 84).
+
+    Examples
+    --------
+    Two firs in one week: 15 mm reached the first, nothing the second.
+
+    >>> from dibble.soil import Soil
+    >>> from dibble.stand import CropDays
+    >>> from dibble.water import Column, trees
+    >>> from dibble.weather import Site, Weather
+    >>> dates = [f"2026-07-{day:02}" for day in range(1, 13)]
+    >>> days = {"date": dates, "tmin_c": [14.0] * 12, "tmax_c": [28.0] * 12, "rain_mm": [0.0] * 12}
+    >>> daily = Weather.from_table(days).complete(Site(45.2, 290))
+    >>> crop = CropDays(kcb=[0.6] * 12, kc_max=1.2, exposed=0.5, root_depth_m=0.2, p=0.5)
+    >>> firs = trees(Column("firs", daily, crop, Soil.from_texture("silt loam")), {"2026-07-06": [15.0, 0.0]})
+    >>> firs.days_of_tree.tolist()
+    [8, 9]
+    >>> {day.isoformat(): who.tolist() for day, who in list(firs.days.items())[:4]}
+    {'2026-07-04': [0, 1], '2026-07-05': [0, 1], '2026-07-06': [1], '2026-07-07': [0, 1]}
+    """
+    with _long.reporting(progress) as report:
+        return _dibble.tree_ledgers(column, by_day("depths_mm", depths_mm), to=to, progress=report)
 
 
 class Weighed(NamedTuple):

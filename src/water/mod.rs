@@ -27,5 +27,6 @@ pub use reading::{Reading, ReadingOutcome, Seen, Verdict, Weighed, weigh, weighe
 pub use refill::{Need, Refill};
 pub use season::{Form, Record, RunOptions, Season, Series, Totals, run};
 pub use stand::{StandRun, run_stand};
+pub(crate) use trees::limit_days;
 pub use trees::{StressDay, TreeStress, UnevenWatering, trees};
 pub use winter::{Winter, after_thaw};

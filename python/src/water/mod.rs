@@ -5,6 +5,7 @@ mod reading;
 mod refill;
 mod run;
 mod season;
+mod trees;
 
 pub use reading::PyReading;
 pub use refill::PyRefill;
@@ -19,5 +20,6 @@ pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<PyRefill>()?;
     module.add_class::<season::PySeason>()?;
     reading::register(module)?;
-    run::register(module)
+    run::register(module)?;
+    trees::register(module)
 }

@@ -25,7 +25,7 @@ pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_S
 pub(crate) use courses::{BlockCourses, Course, courses};
 pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
-pub use sets::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesSoFar};
+pub use sets::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
 pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
 use super::{Farm, FarmBlock, Logged};
@@ -131,6 +131,11 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
         assumptions.push(Assumption::ForecastMean.assumed().on_days(station.daily.len() - station.given));
     }
     let week = week::week(farm, &blocks, &station, today, options, sprinkler.rate_mm_h)?;
+    let round = sets::Round { farm, weather, station: &station, today, options, delivery: &sprinkler, schedule: week.schedule.as_ref() };
+    for (block, farm_block) in blocks.iter_mut().zip(&farm_blocks) {
+        let after = round.trees_after(farm_block, block).map_err(|e| at(farm_block, e))?;
+        block.sets.iter_mut().for_each(|s| s.trees_after = after);
+    }
     Ok(Plan {
         schema: PLAN_SCHEMA,
         farm: farm.name().into(),

@@ -20,10 +20,15 @@ pub(super) struct ByHand {
     pub assumptions: Vec<Assumed>,
 }
 
+/// Those of the short trees that need a bucket.
+pub(super) fn lacking(short: &[ShortTree], target_mm: f64) -> impl Iterator<Item = &ShortTree> {
+    short.iter().filter(move |s| s.missing_mm > WORTH_A_BUCKET * target_mm)
+}
+
 pub(super) fn of(asked: &Asked<'_>, short: &[ShortTree]) -> Result<ByHand> {
-    let lacking = short.iter().filter(|s| s.missing_mm > WORTH_A_BUCKET * asked.target_mm);
-    let trees: Vec<DryTree> =
-        lacking.map(|s| DryTree { row: s.row, tree: s.tree, x_m: s.x_m, y_m: s.y_m, depth_mm: s.missing_mm }).collect();
+    let trees: Vec<DryTree> = lacking(short, asked.target_mm)
+        .map(|s| DryTree { row: s.row, tree: s.tree, x_m: s.x_m, y_m: s.y_m, depth_mm: s.missing_mm })
+        .collect();
     if trees.is_empty() {
         return Ok(ByHand::default());
     }

@@ -2,6 +2,7 @@
 
 use super::super::Estimate;
 use crate::assumption::Assumed;
+use crate::date::Date;
 use crate::farm::TreePlace;
 use crate::geom::Xy;
 use crate::placement::Why;
@@ -39,6 +40,9 @@ pub struct SetsPlan {
     pub tree_mm: Vec<f64>,
     /// Evenness over the trees; absent where all stay dry.
     pub over_trees: Option<Uniformity>,
+    /// When the trees reach their limit again; absent without sets, or where no day for them is in sight.
+    #[serde(default)]
+    pub trees_after: Option<TreesAfter>,
     /// Trees that do not get their depth, and why.
     pub short: Vec<ShortTree>,
     /// What they get by hand.
@@ -144,6 +148,34 @@ pub struct DepthSpread {
     pub median_mm: f64,
     /// The wettest tree.
     pub largest_mm: f64,
+}
+
+/// The trees after the pass, each by its own depth and without rain: on the days of the week's timetable, or, for a block that it
+/// leaves out, all sets on the day on which the block may reach its limit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct TreesAfter {
+    /// First day of the sets.
+    #[cfg_attr(feature = "schema", schemars(with = "String"))]
+    pub from: Date,
+    /// Last day of the sets.
+    #[cfg_attr(feature = "schema", schemars(with = "String"))]
+    pub to: Date,
+    /// Trees that the sets serve: all but those on the bucket list.
+    pub trees: usize,
+    /// Trees of these that reach their limit before their mean does, on which the next pass goes.
+    pub before_next: usize,
+    /// The first of them to reach its limit, and of several the one that gets least; absent where none does.
+    pub driest: Option<TreePlace>,
+    /// Day on which it does.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub driest_limit: Option<Date>,
+    /// Day on which a tree that gets their mean does; absent where it does not.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<String>"))]
+    pub mean_limit: Option<Date>,
+    /// Last day that was looked at.
+    #[cfg_attr(feature = "schema", schemars(with = "String"))]
+    pub looked_to: Date,
 }
 
 /// A tree that does not get its depth.

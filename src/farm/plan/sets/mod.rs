@@ -1,13 +1,15 @@
 //! Sets of a block: where the sprinkler stands today, how long, what each tree gets, and what is left to do by hand.
 
+mod after;
 mod by_hand;
 mod content;
 mod out;
 mod pulses;
 mod text;
 
+pub(super) use after::Round;
 pub(super) use content::one_run_min;
-pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesSoFar};
+pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
 
 use super::Estimate;
 use super::delivery::Surface;
@@ -125,6 +127,7 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
             largest_mm,
         }),
         over_trees: placement.over_trees,
+        trees_after: None,
         rates: if sets.is_empty() { None } else { Some(overlapped(&head.sprinkler, ground_m2)?) },
         day: day(asked.farm, &sets),
         outline_m: map.outline.outline().to_vec(),
@@ -161,6 +164,7 @@ fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>
         depth: DepthSpread::default(),
         tree_mm: vec![0.0; map.trees.len()],
         over_trees: None,
+        trees_after: None,
         short,
         bucket: hand.list,
         rates: None,

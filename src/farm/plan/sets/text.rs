@@ -1,7 +1,8 @@
 //! The sets of a block in words.
 
 use super::super::page::{Line, Part, Table};
-use super::{HeadHere, PlannedSet, SetsPlan, TreesSoFar};
+use super::{HeadHere, PlannedSet, SetsPlan, TreesAfter, TreesSoFar};
+use crate::date::Date;
 use crate::farm::TreePlace;
 use crate::placement::Why;
 use crate::schedule::PulseWay;
@@ -27,6 +28,7 @@ impl SetsPlan {
         if !self.sets.is_empty() {
             part.line("Trees get", self.depth_words(units));
             part.lines.extend(self.too_much_words(units).map(|text| Line { label: "Past roots".into(), text }));
+            part.lines.extend(self.trees_after.iter().map(|after| Line { label: "Dry again".into(), text: after.words() }));
             if let Some(rates) = &self.rates {
                 part.line("Rate", rates.words(units));
             }
@@ -179,6 +181,30 @@ impl PlannedSet {
         let each: Vec<String> = self.pulses.pulses.iter().map(|p| format!("{:.0}/{:.0}", p.on_min, p.soak_min)).collect();
         let lost = if self.pulses.short_mm > 0.05 { ", the rest runs off" } else { "" };
         format!("{} in pulses, min on/soaking: {}{lost}", show::minutes(self.minutes), each.join(", "))
+    }
+}
+
+impl TreesAfter {
+    /// How many trees are at their limit before the next pass, and when the driest is and their mean.
+    fn words(&self) -> String {
+        let day = |date: Date| format!("{} {date}", date.weekday());
+        let days = if self.from == self.to { day(self.from) } else { format!("{} to {}", day(self.from), day(self.to)) };
+        if self.mean_limit.is_some_and(|m| m <= self.to) {
+            return format!("one pass is not enough: watered on {days}, even a tree that gets the mean is at its limit that evening");
+        }
+        let (Some(driest), Some(limit)) = (self.driest, self.driest_limit) else {
+            return format!("no tree is at its limit again before {}, watered on {days}, without rain", day(self.looked_to));
+        };
+        let mean =
+            self.mean_limit.map_or(format!("their mean not before {}", day(self.looked_to)), |m| format!("their mean on {}", day(m)));
+        format!(
+            "{} of {} trees reach their limit before their mean does, when the next pass is due; the driest ({}) on {}, {mean} \
+             (watered on {days}, without rain)",
+            self.before_next,
+            show::number(self.trees as f64, 0),
+            driest.words(),
+            day(limit),
+        )
     }
 }
 
