@@ -244,3 +244,21 @@ fn the_published_json_schema_is_that_of_the_type() {
     assert!(published == made, "{path} is out of date: run the tests with DIBBLE_WRITE_SCHEMAS=1 --features schema");
     assert_eq!(published["properties"]["blocks"]["items"]["$ref"], "#/$defs/BlockPlan");
 }
+
+#[test]
+fn the_answer_is_short_and_the_page_has_all_of_it() {
+    let plan = demo(&PlanOptions::default());
+    let (answer, page) = (plan.answer().to_string(), plan.page().to_string());
+    assert!(answer.lines().count() <= 66, "{answer}");
+    assert!(page.lines().count() > 3 * answer.lines().count());
+    for block in &plan.blocks {
+        assert!(answer.contains(&format!("{:.0} % used", 100.0 * block.depletion.value)), "{}", block.name);
+    }
+    // the first line of each block is told in the same words
+    assert_eq!(plan.answer().parts[0], plan.page().parts[0]);
+    let keys = |page: dibble::farm::Page| page.parts.iter().map(|p| p.key.clone()).collect::<Vec<_>>();
+    assert_eq!(keys(plan.answer()), ["headlines", "week", "blocks", "beside", "care"]);
+    assert_eq!(keys(plan.page().only(" KAME ").unwrap()), ["block", "feeding"]);
+    let error = plan.page().only("kost").unwrap_err().to_string();
+    assert!(error.starts_with("part \"kost\" is not known. Did you mean \"cost\"?"), "{error}");
+}

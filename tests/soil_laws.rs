@@ -119,6 +119,29 @@ proptest! {
         if rate <= ground.ksat_mm_h {
             prop_assert!(plan.pulses.len() <= 1);
         }
+        // A last pulse under five minutes stands only where the ground would not take five in its place.
+        if let ([.., before, last], true) = (plan.pulses.as_slice(), plan.limit != PulseLimit::Time && 2.0 * plan.elapsed_h < within) {
+            if last.on_min < 5.0 - 1e-9 && before.on_min + last.on_min > 10.0 {
+                let steps: Vec<Step> = (plan.pulses[..plan.pulses.len() - 2].iter().map(|p| (p.on_min, p.soak_min)))
+                    .chain([(before.on_min + last.on_min - 5.0, 1e4), (5.0, 1e4)])
+                    .flat_map(|(on_min, soak_min)| [on(on_min), pause(soak_min)])
+                    .collect();
+                prop_assert!(infiltrate(&steps, &ground, storage).unwrap().runoff_mm > 0.0, "{plan:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_crumb_takes_from_the_pulse_before_it(rate in 10.0..40.0_f64, crumb_min in 0.5..4.9_f64) {
+        // slow ground with hollows: what two pulses can give, and a crumb more than the first can
+        let ground = GreenAmpt { ksat_mm_h: 1.0, suction_mm: 200.0, moisture_deficit: 0.1 };
+        let asked = |depth_mm: f64| PulseRequest { depth_mm, depletion_mm: depth_mm, rate_mm_h: rate, ground, storage_mm: 3.0, within_h: 100.0 };
+        let first = pulse_plan(&asked(30.0)).unwrap().pulses[0];
+        let plan = pulse_plan(&asked(first.depth_mm + crumb_min * rate / 60.0)).unwrap();
+        let on: Vec<f64> = plan.pulses.iter().map(|p| p.on_min).collect();
+        prop_assert_eq!(on.len(), 2);
+        prop_assert!(on[1] >= 5.0_f64.min(0.5 * (on[0] + on[1])) - 1e-9, "{on:?}");
+        prop_assert!((on[0] + on[1] - first.on_min - crumb_min).abs() < 1e-9);
     }
 
     #[test]

@@ -9,6 +9,12 @@ from typing import Any
 WIDTH = 640.0
 """Width of the drawing in its own units; it scales with the page."""
 
+TALLEST = 225.0
+"""Height of the block in the drawing at most, in the same units: a page has room for its table too."""
+
+LOW = 150.0
+"""The same where the table is long."""
+
 MARGIN = 26.0
 """Room around the block for its labels."""
 
@@ -16,7 +22,7 @@ BAR_M = {"us": (30.48, "100 ft"), "si": (25.0, "25 m")}
 """The scale bar."""
 
 
-def svg(block: str, sets: dict[str, Any], units: str) -> str:
+def svg(block: str, sets: dict[str, Any], units: str, *, low: bool = False) -> str:
     """Return the map of a block with sets; nothing where no outline or no set is known."""
     outline, placed = sets["outline_m"], sets["sets"]
     if not outline or not placed:
@@ -25,11 +31,12 @@ def svg(block: str, sets: dict[str, Any], units: str) -> str:
     shown = [*outline, *((s["x_m"], s["y_m"]) for s in placed), *(at for at in hydrants if _near(at, outline))]
     west, east = min(x for x, _ in shown), max(x for x, _ in shown)
     south, north = min(y for _, y in shown), max(y for _, y in shown)
-    scale = (WIDTH - 2 * MARGIN) / max(east - west, north - south, 1.0)
+    scale = min((WIDTH - 2 * MARGIN) / max(east - west, 1.0), (LOW if low else TALLEST) / max(north - south, 1.0))
+    left = 0.5 * (WIDTH - scale * (east - west))
     height = 2 * MARGIN + scale * (north - south) + 22
 
     def at(place: tuple[float, float] | list[float]) -> tuple[float, float]:
-        return MARGIN + scale * (place[0] - west), MARGIN + scale * (north - place[1])
+        return left + scale * (place[0] - west), MARGIN + scale * (north - place[1])
 
     parts = [_outline(at, outline)]
     radius = scale * sets["head"]["radius_m"]

@@ -21,9 +21,13 @@ EPILOG = """examples:
   python -m dibble plan farm.toml --weather station.csv      your farm, your weather
   python -m dibble plan farm.toml --weather station.csv --log log.csv   with what was done since
   python -m dibble plan --rain 0.4in --watered 2h            what if it rains and is watered today
+  python -m dibble plan --all                                everything that the plan says
+  python -m dibble plan --part sets                          one part of it; --part "South slope" what it says of a block
   python -m dibble plan --explain "South slope"              how a block's numbers came about
   python -m dibble plan --measure                            also what to measure next
   python -m dibble plan farm.toml --weather station.csv --years past.csv   also the coming weeks over past years
+
+parts: headlines, week, block, sets, feeding, supply, cost, weather, log, assumptions, cautions, as far as the farm has them
 
 files of --out: sheet.html, plan.txt, plan.csv, plan.json; sets.csv and, with the site's longitude, sets.geojson where the
 sprinkler has a place; bucket.csv where trees are out of its reach; trees.csv where sets were logged; outlook.json and
@@ -34,6 +38,10 @@ exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use o
 
 More: TypeAlias = list[Outlook | Sensitivity]
 """What a plan's page tells besides the plan."""
+
+REST = """\
+More: --all prints everything, --part NAME a part of it (week, block, sets, feeding, supply, cost, log,
+assumptions, cautions, or a block's name), --explain BLOCK the reckoning, --out DIR the field sheet."""
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -74,7 +82,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     one.add_argument(
         "--winter", choices=("refuse", "skip", "ignore"), default="refuse", help="a winter inside the weather (default: refuse)"
     )
-    one.add_argument("--explain", type=stated, metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
+    much = one.add_mutually_exclusive_group()
+    much.add_argument("--all", action="store_true", help="print everything; without it what one reads at once")
+    much.add_argument("--part", type=stated, metavar="NAME", help="print only this part, or what is said of this block")
+    much.add_argument("--explain", type=stated, metavar="BLOCK", help="print how the numbers of this block came about instead of the plan")
     one.add_argument("--json", type=stated, metavar="FILE", help="also write the whole plan as JSON")
     one.add_argument("--csv", type=stated, metavar="FILE", help="also write the blocks as CSV")
     one.add_argument("--out", type=stated, metavar="DIR", help="also write sheet, plan, sets, buckets and trees into this folder")
@@ -104,9 +115,18 @@ def run(given: argparse.Namespace) -> str:
     log = None if given.log is None else Log.read(given.log)
     done = made(given, farm, weather, log)
     more = _more(given, farm, weather, log)
-    page = done.text(*more) if given.explain is None else f"{done.explain(given.explain)}\n"
+    page = _page(given, done, more)
     _files.write(_texts(given, farm, done, more))
     return page
+
+
+def _page(given: argparse.Namespace, done: Plan, more: More) -> str:
+    """Return as much of the plan as the arguments ask for."""
+    if given.explain is not None:
+        return f"{done.explain(given.explain)}\n"
+    if given.part is not None:
+        return done.part(given.part, *more)
+    return done.text(*more) if given.all else f"{done.answer(*more)}\n{REST}\n"
 
 
 def counted(unit: str) -> Callable[[int, int], None] | None:

@@ -1,4 +1,7 @@
-"""The field sheet: one printable page that stands alone; needs jinja2 (``pip install dibble[report]``), imported at the first sheet."""
+"""The field sheet: one printable page that stands alone; needs jinja2 (``pip install dibble[report]``), imported at the first sheet.
+
+It follows the morning: first what to do this week, then a page to carry to each block, then what one reads at the table.
+"""
 
 from __future__ import annotations
 
@@ -13,20 +16,31 @@ from dibble.errors import MissingError
 if TYPE_CHECKING:
     from dibble._dibble import Outlook, Plan, Sensitivity
 
-CARD_LABELS = ("Days left", "Give", "Into the soil", "Note", "What if")
-"""What a block's card tells; the rest stands in the plan's text."""
+Part = dict[str, Any]
 
-FIRST_PARTS = ("week",)
-"""Parts that stand before the blocks: the answer of the week."""
+AT_THE_BLOCK = {"block": ("Days left", "Give", "Note", "What if"), "sets": ("No set", "Short", "Day", "Fuel")}
+"""Lines that a block's page or card tells, by part; the rest is read at the table."""
 
-LAST_PARTS = ("weather", "assumptions", "cautions")
-"""Parts that stand at the end, in small print."""
+LARGE = ("positions", "bucket", "scoops")
+"""Parts of a block's page, in the order of the work."""
+
+FIRST = ("week", "beside", "care")
+"""Parts of the first page."""
+
+BLOCKS_IN_FULL = 12
+"""Of larger farms the table's pages leave out what they would say of every block; the plan's text has it."""
 
 ROWS_OF_A_TABLE = 14
 """Longer tables are parted, so that none is cut by the end of a page."""
 
-EMPTY_ROWS = 8
-"""Lines to note what was done."""
+NOTE_ROWS = {"block": 3, "farm": 8}
+"""Lines to note what was done, on a block's page and for all blocks without one."""
+
+PLACES = ("east", "north", "latitude, longitude")
+"""What the table's pages say of positions, in a line; the rest stands on the block's page."""
+
+MANY_RUNS = 12
+"""A block with more runs than this has a lower map, so that its page has room for them."""
 
 
 def require() -> None:
@@ -44,28 +58,35 @@ def html(plan: Plan, more: Sequence[Outlook | Sensitivity] = ()) -> str:
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     environment.filters["chunks"] = _chunks
     template = environment.from_string(files("dibble").joinpath("sheet.html.j2").read_text(encoding="utf-8"))
-    page = plan.page(*more)
-    return template.render(page=page, plan=plan.to_dict(), cards=_cards(plan, page), **_parts(page), empty_rows=EMPTY_ROWS)
+    page, field = plan.page(*more), plan.field()
+    cards = _cards(plan, page, field)
+    return template.render(
+        page=page,
+        first=_first(field, {card["name"] for card in cards}),
+        cards=cards,
+        carried=[card for card in cards if card["map"]],
+        others=[card for card in cards if not card["map"]],
+        table=_at_the_table(page, field, len(cards)),
+        note_rows=NOTE_ROWS,
+    )
 
 
-def _parts(page: dict[str, Any]) -> dict[str, list[dict[str, Any]]]:
-    """Return the parts that speak of the whole farm, those before the blocks, beside them, and in small print."""
-    of_farm = [part for part in page["parts"] if not part["block"] and part["key"] != "headlines"]
-    return {
-        "first": [part for part in of_farm if part["key"] in FIRST_PARTS],
-        "between": [part for part in of_farm if part["key"] not in FIRST_PARTS + LAST_PARTS],
-        "last": [part for part in of_farm if part["key"] in LAST_PARTS],
-    }
+def _first(field: Part, names: set[str]) -> list[Part]:
+    """Return the parts of the first page; what the next feeding takes stands with each block."""
+    parts = [part for part in field["parts"] if part["key"] in FIRST and not part["block"]]
+    return [part | {"lines": [line for line in part["lines"] if line["label"] not in names]} for part in parts]
 
 
-def _cards(plan: Plan, page: dict[str, Any]) -> list[dict[str, Any]]:
-    """Return the blocks in the order in which they run short, each with its headline, its gauge and its parts."""
+def _cards(plan: Plan, page: Part, field: Part) -> list[dict[str, Any]]:
+    """Return the blocks in the order in which they run short, each with its headline, its gauge and what one takes to it."""
     headlines = next((part for part in page["parts"] if part["key"] == "headlines"), None)
     rows = [row for table in (headlines["tables"] if headlines else ()) for row in table["rows"]]
     cards = []
     for place, (name, standing, headline) in enumerate(rows):
         own = [part for part in page["parts"] if part["block"] == name]
         about = next(part for part in own if part["key"] == "block")
+        drawn = _map(plan, name)
+        told = AT_THE_BLOCK if drawn else AT_THE_BLOCK | {"block": (*AT_THE_BLOCK["block"], "Into the soil")}  # its pulses
         cards.append(
             {
                 "place": place,
@@ -73,10 +94,10 @@ def _cards(plan: Plan, page: dict[str, Any]) -> list[dict[str, Any]]:
                 "standing": standing,
                 "headline": headline,
                 "about": about["title"].removeprefix(f"{name}: "),
-                "lines": _shown(about["lines"]),
-                "others": [part for part in own if part["key"] != "block"],
+                "lines": [line for part in own for line in part["lines"] if line["label"] in told.get(part["key"], ())],
+                "large": [part for part in field["parts"] if part["block"] == name and part["key"] in LARGE],
                 "gauge": _gauge(plan.block(name)),
-                "map": _map(plan, name),
+                "map": drawn,
             }
         )
     return cards
@@ -85,12 +106,25 @@ def _cards(plan: Plan, page: dict[str, Any]) -> list[dict[str, Any]]:
 def _map(plan: Plan, name: str) -> str:
     """Return the map of a block's sets, nothing for a plan without."""
     sets = plan.block(name).sets
-    return "" if sets is None else _field_map.svg(name, sets, plan.units)
+    if sets is None:
+        return ""
+    served = _as_served(plan, name, sets["sets"])
+    many = sum(len(one["pulses"]["pulses"]) for one in served) > MANY_RUNS
+    return _field_map.svg(name, sets | {"sets": served}, plan.units, low=many)
 
 
-def _shown(lines: list[dict[str, str]]) -> list[dict[str, str]]:
-    """Return the lines of a card: those with a label that it shows."""
-    return [line for line in lines if line["label"] in CARD_LABELS]
+def _as_served(plan: Plan, name: str, placed: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return sets with the minutes and the number of pulses of the timetable, where it serves the block: what the page's table says."""
+    schedule = (plan.week or {}).get("schedule") or {"timetable": []}
+    runs: dict[str, list[float]] = {}
+    for stint in schedule["timetable"]:
+        if stint["job"] == name:
+            runs.setdefault(stint["set"], []).append(stint["run_min"])
+    served = (runs.get(str(one["number"])) for one in placed)
+    return [
+        one if minutes is None else one | {"minutes": sum(minutes), "pulses": {"pulses": minutes}}
+        for one, minutes in zip(placed, served, strict=True)
+    ]
 
 
 def _gauge(block: Any) -> dict[str, float]:
@@ -98,6 +132,36 @@ def _gauge(block: Any) -> dict[str, float]:
     used = block.depletion
     low, value, high = (100.0 * min(max(share, 0.0), 1.0) for share in (used.low, used.value, used.high))
     return {"value": value, "low": low, "high": high, "limit": 100.0 * block.allowed_depletion}
+
+
+def _at_the_table(page: Part, field: Part, blocks: int) -> list[Part]:
+    """Return what is not said yet: whys, supply, costs, assumptions, all cautions."""
+    said = {(line["label"], line["text"]) for part in field["parts"] for line in part["lines"]}
+    parts = []
+    for part in page["parts"]:
+        if part["key"] == "headlines" or (part["block"] and blocks > BLOCKS_IN_FULL):
+            continue
+        shown = AT_THE_BLOCK.get(part["key"], ())
+        lines = [line for line in part["lines"] if line["label"] not in shown and (line["label"], line["text"]) not in said]
+        tables = part["tables"]
+        if part["key"] == "week":
+            tables = tables[1:]  # the first is the timetable, which the first page has by the clock
+        elif part["key"] == "sets":
+            lines, tables = lines + _places(tables), []  # the bucket list stands on the block's page
+        if lines or tables:
+            parts.append(part | {"title": part["title"] + (", more" if part["key"] == "week" else ""), "lines": lines, "tables": tables})
+    return parts
+
+
+def _places(tables: list[Part]) -> list[dict[str, str]]:
+    """Return where positions are, by the tape and by the satellite, in one line."""
+    table = next((table for table in tables if "east" in table["head"]), None)
+    if table is None:
+        return []
+    kept = [column for column, head in enumerate(table["head"]) if head in PLACES]
+    names = ", ".join(table["head"][column] for column in kept)
+    each = "; ".join(f"{row[0]}: {', '.join(row[column] for column in kept)}" for row in table["rows"])
+    return [{"label": "Places", "text": f"({names}) {each}"}]
 
 
 def _chunks(rows: list[Any], size: int = ROWS_OF_A_TABLE) -> list[list[Any]]:

@@ -138,6 +138,41 @@ pub fn by_hand(input: &HandInput) -> Result<HandAmount> {
 }
 
 impl HandAmount {
+    /// Level scoops for a tree as a hand counts them, `1 1/2 level scoops`; `None` without a scoop, or where its quarters miss
+    /// the amount.
+    ///
+    /// ```
+    /// use dibble::fertility::{HandInput, by_hand};
+    /// // 48.9 g of urea at 737 kg/m3 are 66 mL: one and a quarter of a 2 fl oz (59 mL) scoop are 74 mL, one is nearer
+    /// let with = |scoop_ml| by_hand(&HandInput { product_g: 48.9, density_kg_m3: 736.8, scoop_ml, bag_kg: None, trees: None });
+    /// assert_eq!(with(Some(59.15))?.scoop_words().unwrap(), "1 level scoop");
+    /// assert_eq!(with(Some(38.0))?.scoop_words().unwrap(), "1 3/4 level scoops");
+    /// assert_eq!(with(None)?.scoop_words(), None);
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn scoop_words(&self) -> Option<String> {
+        let s = self.scoop.filter(|s| s.off_pct.abs() <= TOO_COARSE_PCT)?;
+        let whole = s.scoops.floor();
+        let part = match ((s.scoops - whole) * 4.0).round() as u32 {
+            1 => "1/4",
+            2 => "1/2",
+            3 => "3/4",
+            _ => "",
+        };
+        let count = if whole > 0.0 { format!("{whole:.0} {part}") } else { part.to_string() };
+        Some(format!("{} level {}", count.trim(), if s.scoops > 1.0 { "scoops" } else { "scoop" }))
+    }
+
+    /// What a hand measures for a tree: scoops where they fit, else cups, tablespoons or mL.
+    pub fn measure_words(&self, system: System) -> String {
+        match (self.scoop_words(), system) {
+            (Some(scoops), _) => scoops,
+            (None, System::Us) if self.cups >= 0.25 => format!("{:.2} level cups", self.cups),
+            (None, System::Us) => format!("{:.1} level tablespoons", self.tablespoons),
+            (None, System::Si) => format!("{:.0} mL level", self.volume_ml),
+        }
+    }
+
     /// The amount in a sentence.
     pub fn words(&self, system: System) -> String {
         let mut text = show::mass_per_tree(self.product_g, system);
@@ -146,17 +181,15 @@ impl HandAmount {
                 text.push_str(", too little for quarters of this scoop: take a smaller one")
             }
             (Some(s), _) => text.push_str(&format!(
-                ", {} level scoops ({} by weight, {:+.0} %)",
-                s.scoops,
+                ", {} ({} by weight, {:+.0} %)",
+                self.measure_words(system),
                 show::mass_per_tree(s.gives_g, system),
                 s.off_pct
             )),
-            (None, System::Us) if self.cups >= 0.25 => text.push_str(&format!(", {:.2} level cups", self.cups)),
-            (None, System::Us) => text.push_str(&format!(", {:.1} level tablespoons", self.tablespoons)),
-            (None, System::Si) => text.push_str(&format!(", {:.0} mL level", self.volume_ml)),
+            (None, _) => text.push_str(&format!(", {}", self.measure_words(system))),
         }
         if let Some(trees) = self.trees_per_bag {
-            text.push_str(&format!("; a bag feeds {trees} trees"));
+            text.push_str(&format!("; a bag feeds {trees} {}", if trees == 1 { "tree" } else { "trees" }));
         }
         if let Some(bags) = self.bags {
             text.push_str(&format!("; {bags} {} in all", if bags == 1 { "bag" } else { "bags" }));

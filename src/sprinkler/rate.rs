@@ -257,14 +257,18 @@ impl fmt::Display for DayOfSets {
             if low == high { format!("{low:.decimals$}") } else { format!("{low:.decimals$} to {high:.decimals$}") }
         };
         let moves = (self.sets.0 as f64 * self.move_minutes.0 / 60.0, self.sets.1 as f64 * self.move_minutes.1 / 60.0);
+        let (minutes, hours) = (range(self.move_minutes, 0), range(self.hours, 1));
+        let (set_minutes, moves) = (self.set_minutes, range(moves, 1));
+        if self.sets == (1, 1) {
+            return write!(
+                f,
+                "1 set of {set_minutes:.0} min and a move of {minutes} min before it is a day of {hours} h: {moves} h of it is the move"
+            );
+        }
+        let sets = range((self.sets.0 as f64, self.sets.1 as f64), 0);
         write!(
             f,
-            "{} sets of {:.0} min and a move of {} min before each are a day of {} h: {} h of it are moves",
-            range((self.sets.0 as f64, self.sets.1 as f64), 0),
-            self.set_minutes,
-            range(self.move_minutes, 0),
-            range(self.hours, 1),
-            range(moves, 1)
+            "{sets} sets of {set_minutes:.0} min and a move of {minutes} min before each are a day of {hours} h: {moves} h of it are moves"
         )
     }
 }
@@ -295,7 +299,7 @@ mod tests {
             "10 to 8 sets with 20 to 45 min a move. Give the lower end of each first."
         );
         let one = day_of_sets((1, 1), 60.0, (30.0, 30.0)).unwrap().to_string();
-        assert_eq!(one, "1 sets of 60 min and a move of 30 min before each are a day of 1.5 h: 0.5 h of it are moves");
+        assert_eq!(one, "1 set of 60 min and a move of 30 min before it is a day of 1.5 h: 0.5 h of it is the move");
     }
 
     #[test]

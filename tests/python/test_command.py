@@ -11,6 +11,7 @@ import pytest
 
 import dibble
 from dibble.__main__ import main
+from dibble._plan import REST
 from dibble.farm import Farm, Plan
 from dibble.outlook import Outlook, Sensitivity, outlook
 from dibble.weather import Weather
@@ -22,7 +23,8 @@ STATION = "Date,Tmin (F),Tmax (F),Rain (in)\n" + "".join(f"{day},58,86,{0.3 if d
 
 def test_without_arguments_the_demo_farm_is_planned_in_a_process_of_its_own(tmp_path: Path) -> None:
     done = subprocess.run([sys.executable, "-m", "dibble", "plan"], cwd=tmp_path, capture_output=True, text=True, check=True)
-    assert done.stdout == str(PLAN)
+    assert done.stdout == f"{PLAN.answer()}\n{REST}\n"
+    assert len(done.stdout.splitlines()) <= 70, "what one reads at once"
     assert not done.stderr
     assert not list(tmp_path.iterdir())
 
@@ -30,7 +32,7 @@ def test_without_arguments_the_demo_farm_is_planned_in_a_process_of_its_own(tmp_
 def test_own_farm_and_own_weather(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "farm.toml").write_text(Farm.demo().to_toml(), encoding="utf-8")
     (tmp_path / "station.csv").write_text(STATION, encoding="utf-8")
-    assert main(["plan", str(tmp_path / "farm.toml"), "--weather", str(tmp_path / "station.csv"), "--units", "si"]) == 0
+    assert main(["plan", str(tmp_path / "farm.toml"), "--weather", str(tmp_path / "station.csv"), "--units", "si", "--all"]) == 0
     page = capsys.readouterr().out
     assert "water for the week from Tue 2026-07-14" in page
     assert "Reckoned from 2026-05-01 with weather to 2026-07-13" in page
@@ -44,9 +46,33 @@ def test_what_if_and_explain_by_words(capsys: pytest.CaptureFixture[str]) -> Non
     assert capsys.readouterr().out == str(PLAN.explain("Kame")) + "\n"
 
 
+def test_a_part_or_a_block_is_printed_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    for part in PLAN.page()["parts"]:
+        for name in {part["key"], part["block"]} - {""}:
+            assert main(["plan", "--part", name.upper()]) == 0
+            out = capsys.readouterr().out
+            assert out == PLAN.part(name)
+            assert part["title"] in out
+    assert "Take care" not in PLAN.part("sets")
+    titles = [part["title"] for part in PLAN.page()["parts"] if part["block"] == "Kame"]
+    assert len(titles) == 3
+    assert all(title in PLAN.part("kame") for title in titles)
+
+
+def test_the_answer_tells_of_every_block_and_of_what_cannot_be_done() -> None:
+    out = " ".join(PLAN.answer().split())
+    for block in PLAN.blocks:
+        assert f"{block.name} " in out
+        assert f"{100 * block.depletion.value:.0f} % used" in out
+        sets = block.sets or {"sets": []}
+        assert ", ".join(f"{one['number']} for {one['minutes']:.0f}" for one in sets["sets"]) in out
+    for words in ("Start by at once", "Too late", "What helps with a second sprinkler", "level scoop", "passes like this week's left"):
+        assert words in out
+
+
 def test_files_hold_the_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     paths = {"json": tmp_path / "p.json", "csv": tmp_path / "p.csv", "out": tmp_path / "new" / "folder"}
-    assert main(["plan", *(part for name, path in paths.items() for part in (f"--{name}", str(path)))]) == 0
+    assert main(["plan", "--all", *(part for name, path in paths.items() for part in (f"--{name}", str(path)))]) == 0
     assert capsys.readouterr().out == str(PLAN)
     assert Plan.from_json(paths["json"].read_text(encoding="utf-8")) == PLAN
     assert paths["csv"].read_bytes().decode() == PLAN.to_csv()
@@ -82,6 +108,7 @@ def test_a_file_that_cannot_be_written_leaves_nothing_behind(tmp_path: Path, cap
         (["--watered", "2 gal"], "dibble: "),
         (["--on", "14.7.2026"], 'dibble: cannot read date "14.7.2026": it is not a day written as year-month-day.'),
         (["--explain", "Kane"], 'dibble: block "Kane" is not known. Did you mean "Kame"?'),
+        (["--part", "kautions"], 'dibble: part "kautions" is not known. Did you mean "cautions"?'),
     ],
 )
 def test_refused_input_gives_one_message_and_exit_code_1(
@@ -95,7 +122,7 @@ def test_refused_input_gives_one_message_and_exit_code_1(
     assert not printed.out
 
 
-@pytest.mark.parametrize("arguments", [[], ["dig"], ["plan", "farm.toml"], ["plan", "--gaps", "guess"]])
+@pytest.mark.parametrize("arguments", [[], ["dig"], ["plan", "farm.toml"], ["plan", "--gaps", "guess"], ["plan", "--all", "--part", "week"]])
 def test_wrong_use_gives_exit_code_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as stopped:
         main(arguments)
@@ -183,7 +210,9 @@ def test_the_outlook_over_past_years_is_printed_and_written(seattle: Path, capsy
     assert str(made.date) == "2015-06-10"
     assert ahead.years == [2012, 2013, 2014]
     asked = ["plan", str(seattle / "farm.toml"), "--weather", str(seattle / "now.csv"), "--years", str(seattle / "past.csv")]
-    assert main([*asked, "--ahead", "28", "--out", str(seattle / "out")]) == 0
+    assert main([*asked, "--ahead", "28"]) == 0
+    assert capsys.readouterr().out == f"{made.answer(ahead)}\n{REST}\n"
+    assert main([*asked, "--ahead", "28", "--all", "--out", str(seattle / "out")]) == 0
     page = capsys.readouterr().out
     assert page == made.text(ahead)
     assert page.index(str(ahead)) < page.index("Taken for granted")
@@ -193,7 +222,7 @@ def test_the_outlook_over_past_years_is_printed_and_written(seattle: Path, capsy
     assert (out / "outlook.csv").read_bytes().decode() == ahead.to_csv()
     sheet = (out / "sheet.html").read_text(encoding="utf-8")
     assert sheet == made.sheet(ahead)
-    assert sheet.index("The coming 28 days as 3 past years would make them") < sheet.index("What was done")
+    assert sheet.index("The coming 28 days as 3 past years would make them") > sheet.index("To read at the table")
     assert '<th scope="col">06-17</th>' in sheet
 
 
@@ -207,7 +236,7 @@ def test_past_years_of_the_weather_itself_give_the_same_outlook(seattle: Path, c
 
 
 def test_what_to_measure_next_is_printed_and_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["plan", "--no-sets", "--measure", "--out", str(tmp_path)]) == 0
+    assert main(["plan", "--no-sets", "--measure", "--all", "--out", str(tmp_path)]) == 0
     page, made = capsys.readouterr().out, dibble.plan(Farm.demo(), Farm.demo_weather())
     found = Sensitivity.from_json((tmp_path / "measure.json").read_text(encoding="utf-8"))
     assert page == made.text(found) == (tmp_path / "plan.txt").read_text(encoding="utf-8")

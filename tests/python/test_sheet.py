@@ -23,6 +23,7 @@ MARGIN_IN = 12 / 25.4
 PX_PER_IN = 96
 STRANGE = '<script>alert("1")</script> & مزرعة الصنوبر 木の農場'
 DEMO = dibble.plan(Farm.demo(), Farm.demo_weather())
+PLACED = dibble.plan(Farm.demo(), Farm.demo_weather(), sets=True)
 
 
 def large_farm(blocks: int, name: str = "Sixty blocks") -> Farm:
@@ -55,8 +56,9 @@ def read(sheet: str) -> Words:
 
 
 def test_each_block_with_sets_is_drawn_with_their_numbers_and_minutes() -> None:
-    plan = dibble.plan(Farm.demo(), Farm.demo_weather(), sets=True)
+    plan = PLACED
     page = read(plan.sheet())
+    timetable = (plan.week or {})["schedule"]["timetable"]
     maps = [attributes["aria-label"] or "" for tag, attributes in page.tags if tag == "svg" and attributes.get("class") == "map"]
     assert len(maps) == len(plan.blocks)
     for block in plan.blocks:
@@ -65,9 +67,35 @@ def test_each_block_with_sets_is_drawn_with_their_numbers_and_minutes() -> None:
         label = next(words for words in maps if words.startswith(f"Map of {block.name}, north up: "))
         assert label.count("set ") == len(sets["sets"])
         for one in sets["sets"]:
-            assert f"set {one['number']} at row {one['row']}, tree {one['tree']}, {one['minutes']:.0f} min" in label
-            assert f"{one['minutes']:.0f} min" in page.text
+            runs = [s["run_min"] for s in timetable if (s["job"], s["set"]) == (block.name, str(one["number"]))]
+            assert runs, "the demo's week serves every block"
+            assert f"set {one['number']} at row {one['row']}, tree {one['tree']}, {sum(runs):.0f} min" in label
+            assert f"{sum(runs):.0f} min" in page.text
     assert 'class="map"' not in DEMO.sheet()
+
+
+def test_every_run_of_the_timetable_has_its_box_to_tick() -> None:
+    sheet = PLACED.sheet()
+    timetable = (PLACED.week or {})["schedule"]["timetable"]
+    assert sheet.count('class="tick"') == len(timetable)
+    assert sheet.count("<h3>What was done</h3>") == len(PLACED.blocks)
+    assert read(sheet).text.count("level scoop") >= sum(len(b.feeding["next"]["amounts"]) for b in PLACED.blocks if b.feeding) - 1
+    for block in PLACED.blocks:  # the page of a block says the same as the first page's slip, in words of its own
+        part = next(part for part in PLACED.field()["parts"] if (part["key"], part["block"]) == ("positions", block.name))
+        runs = [run for row in part["tables"][0]["rows"] for run in row[-1].split("\n")]
+        assert len(runs) == sum(stint["job"] == block.name for stint in timetable)
+
+
+def test_trees_out_of_reach_get_a_bucket_on_the_page_of_their_block() -> None:
+    short_hose = re.sub(r"reach_m = [0-9.]+", "reach_m = 80.0", Farm.demo().to_toml())
+    plan = dibble.plan(Farm.parse(short_hose), Farm.demo_weather(), sets=True)
+    lists = [(block, (block.sets or {})["bucket"]) for block in plan.blocks if (block.sets or {}).get("bucket")]
+    assert lists, "with hoses of 80 m some trees stay dry"
+    page = " ".join(read(plan.sheet()).text.split())
+    for block, bucket in lists:
+        assert f"{block.name}: by hand" in page
+        part = next(part for part in plan.field()["parts"] if (part["key"], part["block"]) == ("bucket", block.name))
+        assert len(part["tables"][0]["rows"]) == len(bucket["loads"])
 
 
 def test_a_map_marks_short_trees_and_parts_of_circles_and_escapes_names() -> None:
@@ -92,7 +120,7 @@ def test_a_map_marks_short_trees_and_parts_of_circles_and_escapes_names() -> Non
 def test_the_plan_keeps_to_its_published_schema() -> None:
     schema = json.loads(Plan.schema())
     jsonschema.Draft202012Validator.check_schema(schema)
-    plan = json.loads(dibble.plan(Farm.demo(), Farm.demo_weather(), sets=True).to_json())
+    plan = json.loads(PLACED.to_json())
     jsonschema.validate(plan, schema)
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(plan | {"blocks": 5}, schema)
@@ -159,8 +187,18 @@ def pages(browser: Any, paper: str) -> int:
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_no_table_is_cut_by_the_end_of_a_page(browser: Any, tmp_path: Path, paper: str) -> None:
-    opened(browser, DEMO, tmp_path)
+def test_four_blocks_with_their_sets_print_on_eight_pages(browser: Any, tmp_path: Path, paper: str) -> None:
+    opened(browser, PLACED, tmp_path)
+    assert pages(browser, paper) <= 8
+    hidden = "document.querySelectorAll('.sheet-end').forEach(part => part.remove())"
+    browser.execute_script(hidden)
+    assert pages(browser, paper) == 1 + len(PLACED.blocks), "the week on the first page, then a page for each block"
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("plan", [DEMO, PLACED], ids=["plain", "with sets"])
+def test_no_table_is_cut_by_the_end_of_a_page(browser: Any, tmp_path: Path, paper: str, plan: Plan) -> None:
+    opened(browser, plan, tmp_path)
     width, height = (round((side - 2 * MARGIN_IN) * PX_PER_IN) for side in PAPERS[paper])
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     browser.execute_cdp_cmd(
@@ -178,7 +216,7 @@ def test_no_table_is_cut_by_the_end_of_a_page(browser: Any, tmp_path: Path, pape
 
 
 def test_nothing_runs_over_the_edge_of_a_small_screen(browser: Any, tmp_path: Path) -> None:
-    for plan in (DEMO, dibble.plan(large_farm(2, STRANGE), Farm.demo_weather(), units="si")):
+    for plan in (DEMO, PLACED, dibble.plan(large_farm(2, STRANGE), Farm.demo_weather(), units="si")):
         opened(browser, plan, tmp_path)
         browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 360, "height": 740, "deviceScaleFactor": 2, "mobile": True})
         wide = browser.execute_script("return document.documentElement.scrollWidth")
@@ -188,12 +226,13 @@ def test_nothing_runs_over_the_edge_of_a_small_screen(browser: Any, tmp_path: Pa
 
 def test_a_reader_that_listens_finds_headings_tables_and_contrast(browser: Any, tmp_path: Path) -> None:
     axe = importlib.resources.files("axe_core_python").joinpath("axe.min.js").read_text(encoding="utf-8")
-    opened(browser, DEMO, tmp_path)
-    browser.execute_script(axe)
-    found = browser.execute_async_script("const done = arguments[0]; axe.run().then(r => done({bad: r.violations, good: r.passes}));")
-    assert [(rule["id"], [node["html"][:80] for node in rule["nodes"]]) for rule in found["bad"]] == []
-    passed = {rule["id"] for rule in found["good"]}
-    assert {"color-contrast", "heading-order", "document-title", "svg-img-alt", "html-has-lang"} <= passed
+    for plan in (DEMO, PLACED):
+        opened(browser, plan, tmp_path)
+        browser.execute_script(axe)
+        found = browser.execute_async_script("const done = arguments[0]; axe.run().then(r => done({bad: r.violations, good: r.passes}));")
+        assert [(rule["id"], [node["html"][:80] for node in rule["nodes"]]) for rule in found["bad"]] == []
+        passed = {rule["id"] for rule in found["good"]}
+        assert {"color-contrast", "heading-order", "document-title", "svg-img-alt", "html-has-lang"} <= passed
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -188,7 +188,7 @@ def place(
     >>> trees = [(2 + 4 * i, 2 + 4 * j) for i in range(8) for j in range(6)]
     >>> plan = place([(0, 0), (32, 0), (32, 24), (0, 24)], Sprinkler(flow_l_min=300, radius_m=34), trees, 15)
     >>> plan
-    <Placement: 1 sets for 48 trees, 0 short>
+    <Placement: 1 set for 48 trees, 0 short>
     """
     if plane is not None and not isinstance(plane, Plane):
         raise DibbleTypeError(f"plane is of class {type(plane).__name__}: a Plane is needed.", name="plane")

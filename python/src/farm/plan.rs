@@ -119,6 +119,24 @@ impl PyPlan {
     fn text(&self, more: &Bound<'_, PyTuple>) -> PyResult<String> {
         Ok(self.0.page().with(outlook::parts(more)?).to_string())
     }
+    /// The answer in short, as text: every block in a line, the week, what to give, the next feeding, what to mind.
+    /// `more` are an `Outlook` and a `Sensitivity` that it shall tell too.
+    #[pyo3(signature = (*more))]
+    fn answer(&self, more: &Bound<'_, PyTuple>) -> PyResult<String> {
+        Ok(self.0.answer().with(outlook::parts(more)?).to_string())
+    }
+    /// What the field sheet shows large, as plain dicts in the form of `page`: the answer, then block by block where to stand and
+    /// for how long, who gets a bucket, what the next feeding takes.
+    fn field<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "page", &self.0.field())
+    }
+    /// One part of the whole page as text, by its key ("week", "sets", "cautions", ...) or by the name of a block.
+    /// `more` are an `Outlook` and a `Sensitivity` whose parts are known too.
+    #[pyo3(signature = (name, *more))]
+    fn part(&self, py: Python<'_>, name: &str, more: &Bound<'_, PyTuple>) -> PyResult<String> {
+        let page = self.0.page().with(outlook::parts(more)?);
+        compute(py, "Plan.part", || page.only(name)).map(|page| page.to_string())
+    }
     /// How a block's answer came about, step by step; `print` it.
     fn explain(&self, py: Python<'_>, block: &str) -> PyResult<PyExplanation> {
         compute(py, "Plan.explain", || self.0.explain(block)).map(PyExplanation::from)

@@ -340,7 +340,9 @@ impl PyPlacement {
         self.plan.to_string()
     }
     fn __repr__(&self) -> String {
-        format!("<Placement: {} sets for {} trees, {} short>", self.plan.sets.len(), self.plan.depths_mm.len(), self.plan.short.len())
+        let count = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
+        let (sets, trees) = (count(self.plan.sets.len(), "set"), count(self.plan.depths_mm.len(), "tree"));
+        format!("<Placement: {sets} for {trees}, {} short>", self.plan.short.len())
     }
     fn _repr_html_(&self) -> String {
         record::pre(&self.plan.to_string())

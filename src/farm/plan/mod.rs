@@ -4,6 +4,7 @@
 //! and high ends of both, and its strip and alley. The ends and the ledger's own doubt make the printed range.
 
 mod ahead;
+mod answer;
 mod block;
 mod columns;
 mod coming;

@@ -1,5 +1,6 @@
 //! A page in parts, before it is laid out. Plain text and the field sheet are made of the same parts and words.
 
+use crate::error::{Error, Result};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -8,7 +9,7 @@ const WIDTH: usize = 100;
 /// Columns that labels take.
 const LABEL: usize = 13;
 /// Parts at the end of a plan, in the order of reading: what stands in small print.
-const SMALL_PRINT: [&str; 4] = ["weather", "log", "assumptions", "cautions"];
+const SMALL_PRINT: [&str; 5] = ["care", "weather", "log", "assumptions", "cautions"];
 
 /// What a page of the plan says, part by part; [`fmt::Display`] lays it out as plain text.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -74,6 +75,35 @@ impl Page {
         let place = self.parts.iter().position(|part| SMALL_PRINT.contains(&part.key.as_str())).unwrap_or(self.parts.len());
         self.parts.splice(place..place, parts);
         self
+    }
+
+    /// The page with one part alone, by its key ("week", "sets", "cautions", ...), or with all that it says about one block.
+    ///
+    /// # Errors
+    /// There is no such part and no such block.
+    ///
+    /// ```
+    /// let plan = dibble::farm::plan(
+    ///     &dibble::farm::Farm::demo()?, &dibble::farm::Farm::demo_weather()?, "2026-07-14".parse()?, &Default::default()
+    /// )?;
+    /// assert!(plan.page().only("Cautions")?.to_string().contains("Take care"));
+    /// assert_eq!(plan.page().only("kame")?.parts.len(), 2); // its water, its feeding
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn only(mut self, name: &str) -> Result<Self> {
+        let is = |known: &str| !known.is_empty() && known.eq_ignore_ascii_case(name.trim());
+        if !self.parts.iter().any(|p| is(&p.key) || is(&p.block)) {
+            let mut known: Vec<&str> = Vec::new();
+            let names = self.parts.iter().flat_map(|p| [p.key.as_str(), p.block.as_str()]).filter(|n| !n.is_empty());
+            names.for_each(|n| {
+                if !known.contains(&n) {
+                    known.push(n)
+                }
+            });
+            return Err(Error::unknown("part", name, &known));
+        }
+        self.parts.retain(|p| is(&p.key) || is(&p.block));
+        Ok(self)
     }
 }
 

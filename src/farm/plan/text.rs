@@ -168,6 +168,14 @@ fn days(value: f64) -> String {
     }
 }
 
+fn whole_days(n: impl TryInto<u64>) -> String {
+    match n.try_into().unwrap_or(0) {
+        0 => "no day".into(),
+        1 => "1 day".into(),
+        n => format!("{n} days"),
+    }
+}
+
 fn span_minutes(low: f64, high: f64) -> String {
     if (high - low).abs() < 1.0 { show::minutes(low) } else { format!("{} to {}", show::minutes(low), show::minutes(high)) }
 }
@@ -185,7 +193,8 @@ impl BlockPlan {
         let units = plan.units;
         let years = plan.date.year() - self.planted.year();
         let age = if years == 0 { "planted this year".to_string() } else { format!("planted {}", self.planted.year()) };
-        let trees = self.trees.map(|n| format!(", {} trees", show::number(f64::from(n), 0))).unwrap_or_default();
+        let trees = self.trees.map(|n| format!(", {} {}", show::number(f64::from(n), 0), if n == 1 { "tree" } else { "trees" }));
+        let trees = trees.unwrap_or_default();
         let mut part = Part::new("block", format!("{}: {}, {age}{trees}", self.name, self.species)).of_block(&self.name);
         let mut line = |label: &str, text: String| part.line(label, text);
         line(
@@ -246,14 +255,17 @@ impl BlockPlan {
             line(
                 "Wet feet",
                 format!(
-                    "{} days short of air (longest run {}), {} days above field capacity so far; {} {}",
-                    air.airless_days, air.longest_airless_run, air.days_above_field_capacity, self.species, self.wet_feet
+                    "{} short of air{}, {} above field capacity so far; {} {}",
+                    whole_days(air.airless_days),
+                    if air.airless_days > 0 { format!(" (longest run {})", air.longest_airless_run) } else { String::new() },
+                    whole_days(air.days_above_field_capacity),
+                    self.species,
+                    self.wet_feet
                 ),
             );
         }
         if air.stress_days > 0 {
-            let days = if air.stress_days == 1 { "day" } else { "days" };
-            line("Stress", format!("{} {days} with less water than the trees wanted so far", air.stress_days));
+            line("Stress", format!("{} with less water than the trees wanted so far", whole_days(air.stress_days)));
         }
         if let Some(trees) = &self.trees_so_far {
             line("Tree by tree", trees.words(units));
@@ -328,7 +340,7 @@ impl IntakePlan {
 }
 
 impl WhatIf {
-    fn words(&self, units: System) -> String {
+    pub(super) fn words(&self, units: System) -> String {
         let mut came = Vec::new();
         if self.rain_mm > 0.0 {
             came.push(format!("{} of rain", show::depth(self.rain_mm, units)));

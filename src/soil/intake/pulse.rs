@@ -13,6 +13,9 @@ use serde::{Deserialize, Serialize};
 /// A pulse shorter than this is not worth turning a valve for. Our judgment.
 const SHORTEST_MIN: f64 = 1.0;
 
+/// A last pulse shorter than this is not worth coming back for, min: the one before gives it some. Our judgment.
+const CRUMB_MIN: f64 = 5.0;
+
 /// A plan with more pulses than this is no plan. Our judgment.
 const MOST_PULSES: usize = 200;
 
@@ -88,7 +91,8 @@ impl PulsePlan {
     }
 }
 
-/// Plans pulses that put a depth into the ground with no runoff.
+/// Plans pulses that put a depth into the ground with no runoff. A last pulse under five minutes gets some of the one before
+/// (our judgment), where the ground takes that.
 ///
 /// # Errors
 /// A value out of range. Ground too slow for the rate, or too little time, is no error: the plan says what it can do and
@@ -105,11 +109,16 @@ impl PulsePlan {
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn pulse_plan(request: &PulseRequest) -> Result<PulsePlan> {
-    pulse_plan_after(request, 0.0)
+    let mut plan = pulse_plan_after(request, 0.0)?;
+    if plan.limit != PulseLimit::Time {
+        plan.elapsed_h += without_crumb(&mut plan.pulses, request, request.within_h - plan.elapsed_h);
+    }
+    Ok(plan)
 }
 
 /// As [`pulse_plan`], on ground that has taken in `taken_mm` before, as from a neighboring set of the same day: it takes
-/// water more slowly. What the ground won back in between is not credited.
+/// water more slowly. What the ground won back in between is not credited. A last pulse may be a crumb: where each pulse
+/// asks for a move, the caller knows better what to do with it.
 ///
 /// # Errors
 /// As [`pulse_plan`]; depth taken in out of range.
@@ -165,6 +174,37 @@ pub fn pulse_plan_after(request: &PulseRequest, taken_mm: f64) -> Result<PulsePl
     }
     let on_min = pulses.iter().map(|pulse| pulse.on_min).sum();
     Ok(PulsePlan { schema: 1, depth_mm: given_mm, short_mm: wanted_mm - given_mm, limit, pulses, on_min, elapsed_h })
+}
+
+/// Parts the last two pulses anew, so that none is a crumb; returns the hours that this takes more (or less, if negative).
+///
+/// A crumb cannot join the pulse before, which has filled the hollows. Half of both is best; on ground that was dry before
+/// the last two it may not go in, and then just enough is moved. Where that takes longer than is left, all stays as it is.
+fn without_crumb(pulses: &mut [Pulse], request: &PulseRequest, left_h: f64) -> f64 {
+    let PulseRequest { ref ground, rate_mm_h, storage_mm, .. } = *request;
+    let given_mm: f64 = pulses.iter().map(|pulse| pulse.depth_mm).sum();
+    let [.., before, last] = pulses else { return 0.0 };
+    let both_mm = before.depth_mm + last.depth_mm;
+    let from_mm = given_mm - both_mm;
+    let least_mm = rate_mm_h * CRUMB_MIN / 60.0;
+    if last.depth_mm >= least_mm || both_mm <= least_mm {
+        return 0.0;
+    }
+    let fits = |second_mm: &f64| fill_mm(ground, from_mm + both_mm - second_mm, rate_mm_h, storage_mm) >= *second_mm;
+    let Some(second_mm) = [0.5 * both_mm, least_mm.min(0.5 * both_mm)].into_iter().find(fits) else { return 0.0 };
+    let pulse = |from_mm: f64, depth_mm: f64| {
+        let on_min = 60.0 * depth_mm / rate_mm_h;
+        Pulse { on_min, soak_min: 60.0 * pulse_h(ground, from_mm, rate_mm_h, depth_mm) - on_min, depth_mm }
+    };
+    let first_mm = both_mm - second_mm;
+    let new = [pulse(from_mm, first_mm), pulse(from_mm + first_mm, second_mm)];
+    let minutes = |of: [Pulse; 2]| of.iter().map(|p| p.on_min + p.soak_min).sum::<f64>();
+    let more_h = (minutes(new) - minutes([*before, *last])) / 60.0;
+    if more_h > left_h {
+        return 0.0;
+    }
+    [*before, *last] = new;
+    more_h
 }
 
 /// Depth, mm, of a pulse that just fills the hollows, on ground that has taken in `from_mm` and stands dry.

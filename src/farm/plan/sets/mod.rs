@@ -10,6 +10,7 @@ mod text;
 pub(super) use after::Round;
 pub(super) use content::one_run_min;
 pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
+pub(super) use text::by_hand_words;
 
 use super::Estimate;
 use super::delivery::Surface;

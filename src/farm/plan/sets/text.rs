@@ -5,6 +5,7 @@ use super::{HeadHere, PlannedSet, SetsPlan, TreesAfter, TreesSoFar};
 use crate::date::Date;
 use crate::farm::TreePlace;
 use crate::placement::Why;
+use crate::placement::by_hand::BucketList;
 use crate::schedule::PulseWay;
 use crate::units::{System, show};
 
@@ -44,7 +45,7 @@ impl SetsPlan {
             part.line("Short", self.short_words());
         }
         if let Some(bucket) = &self.bucket {
-            part.line("By hand", format!("{}; on rings of {}", bucket.summary(units), show::length(bucket.ring_m, units)));
+            part.line("By hand", by_hand_words(bucket, units));
         }
         for caution in &self.cautions {
             part.line("Mind", caution.clone());
@@ -66,7 +67,7 @@ impl SetsPlan {
     fn table(&self, way: Option<PulseWay>, units: System) -> Table {
         let far = |m: f64| if units == System::Us { format!("{:.0} ft", m / crate::units::M_PER_FT) } else { format!("{m:.1} m") };
         let row = |set: &PlannedSet| {
-            let by = if set.row == 0 { format!("tree {}", set.tree) } else { format!("row {}, tree {}", set.row, set.tree) };
+            let by = set.place_words();
             let degrees = set.degrees.map_or(String::new(), |[lon, lat]| format!("{lat:.5}, {lon:.5}"));
             vec![set.number.to_string(), by, far(set.x_m), far(set.y_m), degrees, set.run_words(way)]
         };
@@ -102,20 +103,31 @@ impl SetsPlan {
             let held = show::depth(self.hold_mm, units);
             let most = show::depth(self.depth.largest_mm - self.hold_mm, units);
             format!(
-                "{over} of {} trees get more than the {held} that their roots are sure to hold, up to {most} more: what is too much sinks \
+                "{over} of {} get more than the {held} that their roots are sure to hold, up to {most} more: what is too much sinks \
                  past them, because the driest trees set the minutes; more places would need more moves",
-                self.trees
+                if self.trees == 1 { "1 tree".into() } else { format!("{} trees", self.trees) }
             )
         })
+    }
+
+    /// Minutes with the water on and of pauses, as the sets are run.
+    fn water_and_pauses_min(&self, way: Option<PulseWay>) -> (f64, f64) {
+        match way {
+            Some(PulseWay::OneRun) => (self.sets.iter().map(PlannedSet::one_run_min).sum(), 0.0),
+            _ => (self.day.pump_min, self.day.soak_min),
+        }
+    }
+
+    /// How long all of it takes at the likely time of a move, h.
+    pub(in crate::farm::plan) fn day_h(&self, way: Option<PulseWay>) -> f64 {
+        let (pump_min, soak_min) = self.water_and_pauses_min(way);
+        (pump_min + soak_min + self.day.move_min.value * self.sets.len() as f64) / 60.0
     }
 
     fn day_words(&self, way: Option<PulseWay>) -> String {
         let day = &self.day;
         let n = self.sets.len();
-        let (pump_min, soak_min) = match way {
-            Some(PulseWay::OneRun) => (self.sets.iter().map(PlannedSet::one_run_min).sum(), 0.0),
-            _ => (day.pump_min, day.soak_min),
-        };
+        let (pump_min, soak_min) = self.water_and_pauses_min(way);
         let pauses = if soak_min >= 1.0 { format!(" and {} of pauses", show::minutes(soak_min)) } else { String::new() };
         let (sets, moves) = if n == 1 { ("1 set".into(), "1 move".into()) } else { (format!("{n} sets"), format!("{n} moves")) };
         let water = show::minutes(pump_min);
@@ -165,10 +177,29 @@ impl HeadHere {
 }
 
 impl PlannedSet {
+    /// "row 21, tree 11": the tree beside which it stands.
+    pub(in crate::farm::plan) fn place_words(&self) -> String {
+        if self.row == 0 { format!("tree {}", self.tree) } else { format!("row {}, tree {}", self.row, self.tree) }
+    }
+
+    /// "gate; half circle facing S (179 deg)": the hydrant and the arc, where there is something to say.
+    pub(in crate::farm::plan) fn hose_words(&self) -> String {
+        let arc = self.arc_deg.map(|(arc, facing)| {
+            let shape = if (arc - 180.0).abs() < 0.5 { "half circle".to_string() } else { format!("arc of {arc:.0} deg") };
+            format!("{shape} facing {} ({facing:.0} deg)", compass(facing))
+        });
+        self.hydrant.iter().cloned().chain(arc).collect::<Vec<_>>().join("; ")
+    }
+
     fn run_words(&self, way: Option<PulseWay>) -> String {
         let arc = self.arc_deg.map_or(String::new(), |(arc, facing)| format!(", arc of {arc:.0} deg facing {facing:.0} deg"));
         let hose = self.hydrant.as_ref().map_or(String::new(), |h| format!(", from {h}"));
         format!("{}{hose}{arc}", self.minutes_words(way))
+    }
+
+    /// Minutes with the water on, as it is run.
+    pub(in crate::farm::plan) fn minutes_by(&self, way: Option<PulseWay>) -> f64 {
+        if way == Some(PulseWay::OneRun) && self.pulses.is_pulsed() { self.one_run_min() } else { self.minutes }
     }
 
     fn minutes_words(&self, way: Option<PulseWay>) -> String {
@@ -208,6 +239,17 @@ impl TreesAfter {
     }
 }
 
+/// The nearest of eight winds.
+fn compass(facing_deg: f64) -> &'static str {
+    const WINDS: [&str; 8] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
+    WINDS.get((facing_deg / 45.0).round().rem_euclid(8.0) as usize).unwrap_or(&"N")
+}
+
+/// Trees, water, loads and time of a bucket list, and the ring that the water goes on.
+pub(in crate::farm::plan) fn by_hand_words(bucket: &BucketList, units: System) -> String {
+    format!("{}; on rings of {}", bucket.summary(units), show::length(bucket.ring_m, units))
+}
+
 impl TreesSoFar {
     /// How many trees lacked water, when, and which of them for longest.
     pub(in crate::farm::plan) fn words(&self, units: System) -> String {
@@ -217,18 +259,28 @@ impl TreesSoFar {
         let (low, high) = given.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), g| (a.min(*g), b.max(*g)));
         let got = format!("watered with {} to {} so far", show::depth(low, units), show::depth(high, units));
         if ever == 0 {
-            return format!("none of {} trees was short of water so far; {got}", ledgers.trees);
+            let noun = if ledgers.trees == 1 { "tree" } else { "trees" };
+            return format!("none of {} {noun} was short of water so far; {got}", ledgers.trees);
         }
         let last = ledgers.days.iter().rev().take(DAYS_TOLD).map(|d| format!("{} on {}", d.trees.len(), d.date));
+        let days = |n: usize| format!("{n} {}", if n == 1 { "day" } else { "days" });
         let most = ledgers.days_of_tree.iter().copied().max().unwrap_or(0);
         let worst: Vec<&TreePlace> =
             self.places.iter().zip(&ledgers.days_of_tree).filter(|(_, days)| **days == most).map(|(place, _)| place).collect();
         let more = if worst.len() > TREES_TOLD { format!(" and {} more", worst.len() - TREES_TOLD) } else { String::new() };
         format!(
-            "{ever} of {} trees were short of water on {} days so far, lately {}; for longest ({most} days) {}{more}; {got}",
+            "{ever} of {} {} short of water on {} so far, lately {}; for longest ({}) {}{more}; {got}",
             ledgers.trees,
-            ledgers.days.len(),
+            if ledgers.trees == 1 {
+                "tree was"
+            } else if ever == 1 {
+                "trees was"
+            } else {
+                "trees were"
+            },
+            days(ledgers.days.len()),
             last.collect::<Vec<_>>().join(", "),
+            days(most as usize),
             worst.iter().take(TREES_TOLD).map(|t| t.words()).collect::<Vec<_>>().join("; "),
         )
     }

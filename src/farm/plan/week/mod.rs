@@ -11,6 +11,8 @@ mod season;
 mod supply;
 mod text;
 
+pub(super) use text::listed;
+
 pub use content::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
 use super::ahead::Ahead;

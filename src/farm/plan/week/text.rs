@@ -250,7 +250,7 @@ fn span(from: Moment, to: Moment, today: Date) -> String {
 }
 
 /// Names in a row; of many the first few, which are the most urgent ones or stand first in the farm.
-pub(super) fn listed(names: &[String]) -> String {
+pub(in crate::farm::plan) fn listed(names: &[String]) -> String {
     const NAMED: usize = 8;
     match names.get(..NAMED) {
         Some(first) if names.len() > NAMED + 1 => format!("{} and {} more", first.join(", "), names.len() - NAMED),
@@ -259,6 +259,15 @@ pub(super) fn listed(names: &[String]) -> String {
 }
 
 impl HeatWatch {
+    /// Blocks that the timetable does not fill before the heat.
+    pub(in crate::farm::plan) fn not_served(&self, schedule: Option<&Schedule>) -> Vec<String> {
+        let late = |name: &String| {
+            let job = schedule.and_then(|s| s.jobs.iter().find(|j| j.name == *name));
+            job.is_none_or(|j| j.finish.date() > self.pre_wet_by)
+        };
+        self.blocks.iter().map(|(name, _)| name.clone()).filter(late).collect()
+    }
+
     /// The hot days, what the root zones will lack on the first, and who is not served before it.
     fn words(&self, schedule: Option<&Schedule>, units: System) -> String {
         let days: Vec<String> = self.days.iter().map(|d| format!("{} {}", d.date.weekday(), show::temperature(d.tmax_c, units))).collect();
@@ -267,11 +276,7 @@ impl HeatWatch {
             return format!("{}; no root zone has room to fill", days.join(", "));
         }
         let by = format!("{} {}", self.pre_wet_by.weekday(), self.pre_wet_by);
-        let late = |name: &String| {
-            let job = schedule.and_then(|s| s.jobs.iter().find(|j| j.name == *name));
-            job.is_none_or(|j| j.finish.date() > self.pre_wet_by)
-        };
-        let late: Vec<String> = self.blocks.iter().map(|(name, _)| name.clone()).filter(late).collect();
+        let late = self.not_served(schedule);
         let late = if late.is_empty() {
             String::new()
         } else {
@@ -297,7 +302,14 @@ impl SupplyPlan {
         };
         part.line("Can be drawn", range(o.usable_l.low, o.usable_l.high));
         let pass = &o.pass;
-        part.line("A pass", format!("{}, every {} days", range(pass.volume_l.low, pass.volume_l.high), pass.every_days));
+        part.line(
+            "A pass",
+            format!(
+                "{}, every {}",
+                range(pass.volume_l.low, pass.volume_l.high),
+                if pass.every_days == 1 { "day".into() } else { format!("{} days", pass.every_days) }
+            ),
+        );
         let lasts = |end: &SupplyEnd| end.out_on.map_or(format!("beyond {}", self.to), |d| format!("to {} {d}", d.weekday()));
         part.line(
             "Passes left",
@@ -383,10 +395,13 @@ impl CostPlan {
         for block in &self.blocks {
             let how = if block.tree.replant { "replaced" } else { "not replaced" };
             let words = format!(
-                "a tree lost costs {} ({how}); its part of the work, {}, pays if it saves {} trees",
+                "a tree lost costs {} ({how}); its part of the work, {}, pays if it saves {}",
                 money(block.tree.loss),
                 money(block.cost),
-                show::number(block.worth.break_even_trees.ceil(), 0)
+                match block.worth.break_even_trees.ceil() {
+                    1.0 => "1 tree".into(),
+                    n => format!("{} trees", show::number(n, 0)),
+                }
             );
             part.line("", format!("{}: {words}", block.block));
         }
