@@ -123,7 +123,9 @@ def test_refused_input_gives_one_message_and_exit_code_1(
     assert not printed.out
 
 
-@pytest.mark.parametrize("arguments", [[], ["dig"], ["plan", "farm.toml"], ["plan", "--gaps", "guess"], ["plan", "--all", "--part", "week"]])
+@pytest.mark.parametrize(
+    "arguments", [[], ["dig"], ["plan", "farm.toml"], ["plan", "--gaps", "guess"], ["plan", "--all", "--part", "week"]]
+)
 def test_wrong_use_gives_exit_code_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as stopped:
         main(arguments)

@@ -52,6 +52,9 @@ impl Round<'_> {
 
         let own = own_weather(of, self.farm, self.weather, self.station, self.today, self.options)?;
         let dry = own.as_ref().unwrap_or(self.station).without_rain()?;
+        if last.date > dry.daily.last() {
+            return Ok(None); // a timetable of many weeks: nothing is known of its days
+        }
         let efficiency = 0.5 * (block.efficiency.0 + block.efficiency.1);
         let log = Log::of(of, dry.daily.first(), self.today, efficiency, self.delivery)?;
         let crop = Surfaces::over(of.stand, &dry.daily)?.tree;
