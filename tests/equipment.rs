@@ -229,6 +229,31 @@ fn each_mistake_says_where_it_is_and_what_to_write() {
             "farm.toml, line 44 (block \"One\", field): the outline crosses itself: the edge from corner 1 meets the edge from corner 3 at (30, 20). Give the corners in order round the field.".into(),
         ),
         (
+            "outline = \"0 0, 300 0, 300 150, 0 150 ft\"",
+            "outline_m = [[0, 0], [60, 0], [30, 0]]",
+            "farm.toml, line 44 (block \"One\", field): the outline encloses 0 m2. Give an outline with an area, in meters: longitude and latitude must be turned into meters first.".into(),
+        ),
+        (
+            "outline = \"0 0, 300 0, 300 150, 0 150 ft\"",
+            "outline_m = [[0, 0], [nan, 0], [30, 30]]",
+            "farm.toml, line 44 (block \"One\", field): x_m is NaN m: position must be from -10000000 to 10000000 m. Give meters east and north of an origin nearby, not degrees.".into(),
+        ),
+        (
+            "row_direction_deg = 90\nheadland = \"6 ft\"\nlane_every = 8\nlane_width = \"6 ft\"\nplaces = \"lanes\"\n",
+            "tree_at_m = [[10, 10], [300, 10]]\n",
+            "farm.toml, line 37 (block \"One\"): tree 2 at (300, 10) stands 208.6 m outside the outline. Correct the position or the outline; x is meters east and y meters north.".into(),
+        ),
+        (
+            "rated_flow = \"80 gpm\"\nrated_head = \"224 ft\"\npower = \"8.4 hp\"\n",
+            "curve = [{ flow_l_min = 0, head_m = 40 }, { flow_l_min = 100, head_m = 42 }, { flow_l_min = 200, head_m = 30 }]\n",
+            "farm.toml, line 12 (pump): the pump curve rises from 40 m at 0 L/min to 42 m at 100 L/min. Head falls with flow: check the order of the two numbers, or leave the point out.".into(),
+        ),
+        (
+            "latitude_deg = 45.5\nlongitude_deg = -86",
+            "latitude_deg = -86\nlongitude_deg = 45.5",
+            "farm.toml, line 3 (site): latitude_deg -86 and longitude_deg 45.5 lie where no farm can be, and the two exchanged do not. Exchange them; north and east are positive.".into(),
+        ),
+        (
             "rise = \"10 ft\"",
             "rise = \"2000 ft\"",
             "farm.toml, line 46 (block \"One\", field, rise): rise_m is 609.6 m: rise from the pump to the nozzle must be from -300 to 300 m. Give meters; downhill is negative.".into(),

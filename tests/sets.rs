@@ -218,6 +218,31 @@ fn a_hydrant_that_reaches_nothing_says_how_far_short_it_is() {
 }
 
 #[test]
+fn a_pump_that_cannot_lift_the_water_and_a_hose_beyond_its_rating_are_told_in_the_plan() {
+    let told = |old: &str, new: &str| {
+        let text = FARM.replace("REACH", "500").replace("WATERED", "");
+        assert!(text.contains(old));
+        let farm = Farm::parse(&text.replace(old, new), "farm.toml").unwrap();
+        let options = PlanOptions { with: vec![Section::Sets], ..PlanOptions::default() };
+        let made = plan(&farm, &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options);
+        made.map(|made| lines(&made, "sets")).map_err(|e| e.to_string())
+    };
+    let steep = told("rise = \"10 ft\"", "rise = \"400 ft\"").unwrap();
+    assert!(
+        steep.contains("No set: the pump cannot lift to the sprinkler: 34.3 m short. It gives 91.0 m at no flow, and the water"),
+        "{steep}"
+    );
+    let weak = told("rating = \"150 psi\"", "rating = \"50 psi\"").unwrap();
+    assert!(weak.contains("Mind: hose 1 works at 643 kPa and is rated for 345 kPa: it can burst"), "{weak}");
+    let large = told("0 0, 200 0, 200 150, 0 150 ft", "0 0, 1500 0, 1500 1500, 0 1500 ft").unwrap_err();
+    assert_eq!(
+        large,
+        "block \"One\": 62001 trees are more than sets are placed for in one block (20000). Divide the block in the farm file, or make the plan \
+         without sets (--no-sets for the command)."
+    );
+}
+
+#[test]
 fn logged_sets_give_each_tree_a_ledger_of_its_own() {
     let (_, made) = planned(500, BY_SETS);
     let block = &made.blocks[0];

@@ -2,6 +2,7 @@
 
 use crate::bounds;
 use crate::error::{Error, Result};
+use crate::geom::exchanged;
 use crate::weather::Site;
 use serde::{Deserialize, Serialize};
 
@@ -47,6 +48,15 @@ impl Place {
         problems.extend(site.as_ref().err().into_iter().flat_map(|e| e.problems().iter().cloned()));
         if let Some(error) = Error::several(problems) {
             return Err(error);
+        }
+        if let Some(longitude_deg) = self.longitude_deg.filter(|longitude_deg| exchanged(*longitude_deg, self.latitude_deg)) {
+            return Err(Error::inconsistent(
+                format!(
+                    "latitude_deg {} and longitude_deg {longitude_deg} lie where no farm can be, and the two exchanged do not",
+                    self.latitude_deg
+                ),
+                "Exchange them; north and east are positive.",
+            ));
         }
         let mut site = site?.with_coastal(self.coastal).with_arid(self.arid);
         if let Some(longitude_deg) = self.longitude_deg {

@@ -15,6 +15,7 @@ pub use arc::Arc;
 pub(crate) use arc::{RAY_SLACK, Wedge, bearing_vector};
 pub use cover::covered_area_m2;
 pub use plane::Plane;
+pub(crate) use plane::exchanged;
 pub use polygon::Polygon;
 pub use round::{Round, lens_area_m2};
 

@@ -11,6 +11,14 @@ use serde::{Deserialize, Serialize};
 const A: f64 = 6_378_137.0;
 const F: f64 = 1.0 / 298.257_223_563;
 const E2: f64 = F * (2.0 - F);
+/// No farm lies nearer to a pole, degrees (our judgment): such a latitude is a longitude in the wrong place.
+const FARTHEST_FARM_DEG: f64 = 72.0;
+
+/// Where no farm can be, and could be with the two numbers exchanged.
+pub(crate) fn exchanged(longitude_deg: f64, latitude_deg: f64) -> bool {
+    let far = latitude_deg.abs();
+    far > FARTHEST_FARM_DEG && far <= 180.0 && longitude_deg.abs() <= FARTHEST_FARM_DEG
+}
 /// Farther from the origin the plane is no map of the ground any more, m.
 pub const FARTHEST_M: f64 = 20_000.0;
 

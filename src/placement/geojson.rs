@@ -7,12 +7,9 @@
 
 use super::{Field, Hydrant, PlaceRequest, Placement};
 use crate::error::{Error, Result};
-use crate::geom::{Plane, Polygon, Xy};
+use crate::geom::{Plane, Polygon, Xy, exchanged};
 use crate::words::words;
 use serde_json::{Map as Object, Value, json};
-
-/// No farm lies nearer to a pole, degrees (our judgment): such a latitude is a longitude in the wrong place.
-const FARTHEST_FARM_DEG: f64 = 72.0;
 
 words! {
     /// What a feature of a map is.
@@ -234,7 +231,7 @@ fn position(value: &Value) -> Result<[f64; 2]> {
     let (Some(Some(longitude)), Some(Some(latitude))) = (numbers.first(), numbers.get(1)) else {
         return Err(Error::unreadable("a position", &value.to_string(), "it is not two numbers", "Give [longitude, latitude] in degrees."));
     };
-    if latitude.abs() > FARTHEST_FARM_DEG && longitude.abs() <= FARTHEST_FARM_DEG && latitude.abs() <= 180.0 {
+    if exchanged(*longitude, *latitude) {
         return Err(Error::inconsistent(
             format!("longitude {longitude}, latitude {latitude} lies where no farm can be, and the two exchanged do not"),
             "Give longitude first and latitude second, as GeoJSON does.",

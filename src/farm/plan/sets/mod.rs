@@ -19,7 +19,7 @@ use crate::error::{Error, Result};
 use crate::farm::{AreaKind, Farm, FarmBlock, FieldMap, Head, Places, TreePlace};
 use crate::geom::{Plane, Xy, length, minus};
 use crate::hydraulics::{Engine, Limits};
-use crate::placement::{Field, HoseRun, Hydrant, PlaceRequest, Placement, Positions, Why, place};
+use crate::placement::{Field, HoseRun, Hydrant, MOST_TREES, PlaceRequest, Placement, Positions, Why, place};
 use crate::sprinkler::overlapped;
 
 /// Linear programs that the search for a block's sets may solve: more finds little, and a plan is wanted at once.
@@ -54,6 +54,12 @@ pub(super) fn sets_plan(asked: &Asked<'_>) -> Result<Option<SetsPlan>> {
         Err(error) if error.is_infeasible() => return unreached(asked, map, &error, None).map(Some),
         Err(error) => return Err(error),
     };
+    if map.trees.len() > MOST_TREES {
+        return Err(Error::inconsistent(
+            format!("{} trees are more than sets are placed for in one block ({MOST_TREES})", map.trees.len()),
+            "Divide the block in the farm file, or make the plan without sets (--no-sets for the command).",
+        ));
+    }
     let request = request(asked, map, &head)?;
     match place(&request, &asked.control.quiet()) {
         Ok(placement) => placed(asked, map, &head, &request, placement).map(Some),
