@@ -85,9 +85,9 @@ def test_what_cannot_be_is_refused_with_one_message(
 @pytest.mark.parametrize(
     ("old", "new", "line"),
     [
-        ('rise = "10 ft"', 'rise = "400 ft"', "No set the pump cannot lift to the sprinkler: 34.3 m short. It gives 91.0 m at no flow"),
-        ('rating = "150 psi"', 'rating = "50 psi"', "hose 1 works at 643 kPa and is rated for 345 kPa: it can burst"),
-        ('at = "-20 80 ft"', 'at = "-2000 80 ft"', 'no position is within reach: hydrant "pond" with 152.4 m of hose is 459.8 m short'),
+        ('rise = "10 ft"', 'rise = "400 ft"', "No set the pump cannot lift to the sprinkler: 31.9 m short. It gives 91.0 m at no flow"),
+        ('rating = "150 psi"', 'rating = "50 psi"', "hose 1 works at 660 kPa and is rated for 345 kPa: it can burst"),
+        ('at = "-20 80 ft"', 'at = "-2000 80 ft"', 'no position is within reach: hydrant "pond" with 152.4 m of hose is 460.4 m short'),
     ],
 )
 def test_what_does_not_work_on_the_ground_is_told_in_the_plan(
