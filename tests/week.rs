@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)] // helpers stand outside of the test functions
 
 use dibble::farm::{Farm, Plan, PlanOptions, plan};
-use dibble::schedule::Moment;
+use dibble::schedule::{ClosedHours, HourLimits, Moment};
 use dibble::units::System;
 use dibble::weather::{CsvOptions, Weather};
 
@@ -250,13 +250,40 @@ fn bad_tables_are_refused_with_their_line() {
 }
 
 #[test]
+fn a_window_that_is_kept_for_need_stays_beside_the_usual_hours() {
+    let plan = small_plan("window = [{ from = \"20:00\", to = \"2:00\", when = \"if_needed\" }]", 0.0);
+    let week = plan.week.unwrap();
+    let words: Vec<String> = week.windows.windows.iter().map(ToString::to_string).collect();
+    assert_eq!(words, ["every day 6 am to 8 pm", "every day 8 pm to 2 am"]);
+    assert!(week.assumptions.iter().any(|a| a.key == "working_window"), "{:?}", week.assumptions);
+}
+
+#[test]
 fn hours_that_wind_closes_move_the_work() {
     let farm = Farm::parse(&small(MORNINGS), "small.toml").unwrap();
     let at = |text: &str| text.parse::<Moment>().unwrap();
     let closed = dibble::schedule::Closed { from: at("2026-07-14 00:00"), to: at("2026-07-16 09:00"), why: "wind".into() };
-    let options = PlanOptions { closed: vec![closed.clone()], ..PlanOptions::default() };
-    let windy = plan(&farm, &weather(0.0), "2026-07-14".parse().unwrap(), &options).unwrap().week.unwrap();
-    let schedule = windy.schedule.unwrap();
+    let hours = ClosedHours {
+        from: closed.from,
+        to: at("2026-07-17"),
+        limits: HourLimits { wind_m_s: Some(4.4704), t_c: None },
+        closed: vec![closed.clone()],
+    };
+    let options = PlanOptions { closed: Some(hours.clone()), ..PlanOptions::default() };
+    let planned = plan(&farm, &weather(0.0), "2026-07-14".parse().unwrap(), &options).unwrap();
+    let schedule = planned.week.clone().unwrap().schedule.unwrap();
     assert!(schedule.timetable.iter().all(|s| s.begin >= closed.to));
     assert!(schedule.slack_h < small_plan(MORNINGS, 0.0).week.unwrap().schedule.unwrap().slack_h);
+    // told with their reason, as far as they cut a working window
+    let page = planned.to_string();
+    let line = page.lines().find(|line| line.trim_start().starts_with("Closed")).unwrap();
+    println!("{page}");
+    assert!(line.contains("(wind)"), "{line}");
+    // hours that are over say nothing about the week
+    let over = ClosedHours { to: at("2026-07-14"), ..hours };
+    let options = PlanOptions { closed: Some(over), ..PlanOptions::default() };
+    assert_eq!(
+        plan(&farm, &weather(0.0), "2026-07-14".parse().unwrap(), &options).unwrap_err().to_string(),
+        "the hourly forecast ends 2026-07-14 00:00, and the plan begins 2026-07-14 00:00. Give hours from that morning on, or leave them out."
+    );
 }

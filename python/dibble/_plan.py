@@ -14,6 +14,7 @@ from dibble.errors import InconsistentError
 from dibble.farm import Farm, Plan, plan
 from dibble.outlook import Outlook, Sensitivity, outlook, sensitivity
 from dibble.record import Log
+from dibble.schedule import ClosedHours, closed_hours
 from dibble.weather import Weather
 
 EPILOG = """examples:
@@ -24,6 +25,7 @@ EPILOG = """examples:
   python -m dibble plan --all                                everything that the plan says
   python -m dibble plan --part sets                          one part of it; --part "South slope" what it says of a block
   python -m dibble plan --explain "South slope"              how a block's numbers came about
+  python -m dibble plan farm.toml --weather station.csv --hours hourly.csv --wind-above 10mph   no set in the wind
   python -m dibble plan --measure                            also what to measure next
   python -m dibble plan farm.toml --weather station.csv --years past.csv   also the coming weeks over past years
 
@@ -71,6 +73,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
     one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
+    one.add_argument("--hours", type=stated, metavar="HOURLY.csv", help="hourly forecast; hours above a limit take no set")
+    one.add_argument("--wind-above", type=stated, metavar="SPEED", help="close hours of --hours with more wind: 10mph, 4.5m/s")
+    one.add_argument("--heat-above", type=stated, metavar="TEMPERATURE", help="close hours of --hours that are hotter: 90F, 32C")
     one.add_argument(
         "--outlook", action="store_true", help="also how the coming weeks would go with the weather of past years, those of --weather"
     )
@@ -102,6 +107,11 @@ def check(top: argparse.ArgumentParser, given: argparse.Namespace) -> None:
         for option in ("weather_units", "day_first", "forecast_from"):
             if getattr(given, option) is not None:
                 top.error(f"--{option.replace('_', '-')} says how to read --weather W.csv, which is not given")
+    limits = [given.wind_above, given.heat_above]
+    if given.hours is not None and limits == [None, None]:
+        top.error("--hours needs a limit: --wind-above SPEED, --heat-above TEMPERATURE or both")
+    if given.hours is None and limits != [None, None]:
+        top.error("--wind-above and --heat-above close hours of --hours HOURLY.csv, which is not given")
     if given.ahead is not None and not given.outlook and given.years is None:
         top.error("--ahead says how far the outlook looks; ask for one with --outlook or --years PAST.csv")
 
@@ -113,8 +123,9 @@ def run(given: argparse.Namespace) -> str:
     farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
     weather = _weather(given)
     log = None if given.log is None else Log.read(given.log)
-    done = made(given, farm, weather, log)
-    more = _more(given, farm, weather, log)
+    closed = _closed(given)
+    done = made(given, farm, weather, log, closed)
+    more = _more(given, farm, weather, log, closed)
     page = _page(given, done, more)
     _files.write(_texts(given, farm, done, more))
     return page
@@ -146,7 +157,20 @@ def _weather(given: argparse.Namespace) -> Weather:
     return Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
 
 
-def made(given: argparse.Namespace, farm: Farm, weather: Weather, log: Log | None) -> Plan:
+def _closed(given: argparse.Namespace) -> ClosedHours | None:
+    """Return the hours that wind or heat close."""
+    if given.hours is None:
+        return None
+    return closed_hours(
+        given.hours,
+        wind_m_s=None if given.wind_above is None else units.parse(given.wind_above, "m/s"),
+        t_c=None if given.heat_above is None else units.parse(given.heat_above, "C"),
+        units=given.weather_units,
+        day_first=given.day_first,
+    )
+
+
+def made(given: argparse.Namespace, farm: Farm, weather: Weather, log: Log | None, closed: ClosedHours | None) -> Plan:
     """Return the plan that the arguments ask for."""
     return plan(
         farm,
@@ -160,16 +184,17 @@ def made(given: argparse.Namespace, farm: Farm, weather: Weather, log: Log | Non
         units=given.units,
         sets=given.sets,
         log=log,
+        closed=closed,
         progress=counted("blocks"),
     )
 
 
-def _more(given: argparse.Namespace, farm: Farm, weather: Weather, log: Log | None) -> More:
+def _more(given: argparse.Namespace, farm: Farm, weather: Weather, log: Log | None, closed: ClosedHours | None) -> More:
     """Return what else the arguments ask for; a what-if of today has no part in it."""
     asked: dict[str, Any] = {"gaps": given.gaps, "winter": given.winter, "first": given.first, "log": log}
     more: More = []
     if given.measure:
-        more.append(sensitivity(farm, weather, given.on, **asked, progress=counted("plans")))
+        more.append(sensitivity(farm, weather, given.on, **asked, closed=closed, progress=counted("plans")))
     if given.outlook or given.years is not None:
         past = None if given.years is None else Weather.read_csv(given.years, units=given.weather_units, day_first=given.day_first)
         days = {} if given.ahead is None else {"days": given.ahead}

@@ -22,6 +22,9 @@ class HasGeoInterface(Protocol):
 Number: TypeAlias = float | np.floating | np.integer
 """A scalar: a Python float or int, or a NumPy one. Scalars in, `float` out."""
 
+Ends: TypeAlias = Number | tuple[Number, Number]
+"""A number that is known, or the low and the high end of one that is not."""
+
 Numbers: TypeAlias = npt.ArrayLike
 """A scalar, or anything that NumPy reads as an array of floats or integers. An array in, an array out."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dibble import _dibble, _long
-from dibble._dibble import BlockPlan, Estimate, Farm, Log, Plan
+from dibble._dibble import BlockPlan, ClosedHours, Estimate, Farm, Log, Plan
 from dibble._gate import thread_count
 from dibble._types import Day, GapRule, Number, UnitSystem, WinterRule
 from dibble.weather import Weather
@@ -23,6 +23,7 @@ def plan(
     watered_min: Number | None = None,
     units: UnitSystem | None = None,
     log: Log | None = None,
+    closed: ClosedHours | None = None,
     sets: bool = False,
     n_threads: int | None = None,
     progress: _long.Progress = None,
@@ -53,6 +54,8 @@ def plan(
         Units to print in; the farm's if not given. Numbers stay in SI.
     log : dibble.record.Log, optional
         The season log: what is done counts, beside what the farm file says; what stands in both is refused.
+    closed : dibble.schedule.ClosedHours, optional
+        Hours in which no set runs, as `dibble.schedule.closed_hours` finds them in an hourly forecast.
     sets : bool
         Also where to set the sprinkler in each block that needs water, for how long, and who gets a bucket; takes some seconds.
     n_threads : int, optional
@@ -92,6 +95,7 @@ def plan(
             watered_min=watered_min,
             units=units,
             log=log,
+            closed=closed,
             sets=sets,
             n_threads=thread_count(n_threads),
             progress=report,

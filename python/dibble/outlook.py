@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dibble import _dibble, _long
-from dibble._dibble import Log, Outlook, Sensitivity
+from dibble._dibble import ClosedHours, Log, Outlook, Sensitivity
 from dibble._gate import thread_count
 from dibble._types import Day, GapRule, UnitSystem, WinterRule
 from dibble.farm import Farm
@@ -23,6 +23,7 @@ def sensitivity(
     winter: WinterRule = "refuse",
     first: Day | None = None,
     log: Log | None = None,
+    closed: ClosedHours | None = None,
     n_threads: int | None = None,
     progress: _long.Progress = None,
 ) -> Sensitivity:
@@ -33,7 +34,7 @@ def sensitivity(
 
     Parameters
     ----------
-    farm, weather, today, gaps, winter, first, log
+    farm, weather, today, gaps, winter, first, log, closed
         As for `dibble.plan`.
     n_threads : int, optional
         `DIBBLE_NUM_THREADS` if not given, else one for each core.
@@ -63,7 +64,16 @@ def sensitivity(
     """
     with _long.reporting(progress, unit="plan") as report:
         return _dibble.sensitivity(
-            farm, weather, today, gaps=gaps, winter=winter, first=first, log=log, n_threads=thread_count(n_threads), progress=report
+            farm,
+            weather,
+            today,
+            gaps=gaps,
+            winter=winter,
+            first=first,
+            log=log,
+            closed=closed,
+            n_threads=thread_count(n_threads),
+            progress=report,
         )
 
 

@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Literal, NamedTuple, TypeAlias, TypedDict
 
 from dibble import _dibble, _long
-from dibble._dibble import Schedule
-from dibble._types import Number, Numbers
+from dibble._dibble import ClosedHours, Schedule
+from dibble._types import Number, Numbers, UnitSystem
 from dibble.errors import DibbleTypeError
 
-__all__ = ["Closed", "Job", "Remedy", "RemedyAnswer", "Schedule", "SetWork", "Window", "clock_words", "compare", "start_by"]
+__all__ = [
+    "Closed",
+    "ClosedHours",
+    "Job",
+    "Remedy",
+    "RemedyAnswer",
+    "Schedule",
+    "SetWork",
+    "Window",
+    "clock_words",
+    "closed_hours",
+    "compare",
+    "start_by",
+]
 
 Time: TypeAlias = str | dt.datetime | dt.date
 """A minute of a day in local standard time: "2026-07-14 05:40" or a datetime without a zone; a day alone is its first minute."""
@@ -213,6 +227,53 @@ def compare(
         )
     with _long.reporting(progress, unit="state") as report:
         return _dibble.compare_remedies(asked, changes, report)
+
+
+def closed_hours(
+    hours: Any,
+    *,
+    wind_m_s: Number | None = None,
+    t_c: Number | None = None,
+    units: UnitSystem | None = None,
+    day_first: bool | None = None,
+    stamp: Literal["start", "end"] = "start",
+) -> ClosedHours:
+    """Return the hours of a forecast in which no set runs, for the `closed` of `dibble.plan`.
+
+    Parameters
+    ----------
+    hours : str, os.PathLike, dataframe or mapping
+        A text file with a heading line, read as `Weather.read_hours_csv` reads it, or a table as for `Weather.from_hours_table`.
+        Wind, temperature or both are needed, each as far as a limit is given.
+    wind_m_s, t_c : float, optional
+        Wind at the sensor's height, m/s, and air temperature, degrees Celsius, above which an hour is closed; at least one.
+    units : {"us", "si"}, optional
+        Units of columns whose heading names none.
+    day_first : bool, optional
+        In a file: does the day stand before the month in dates like 3/4/2026?
+    stamp : {"start", "end"}
+        Which end of the hour its time names; a heading like "hour ending" goes before it.
+
+    Returns
+    -------
+    ClosedHours
+        `.closed` with begin, end and reason of each span; nothing is known, and nothing closed, beyond `.last`.
+
+    Raises
+    ------
+    MissingError, OutOfRangeError, InconsistentError, UnreadableError, FileError
+        No limit, no column for it, a value out of range, an hour given twice, a file that cannot be read.
+
+    Examples
+    --------
+    >>> from dibble.schedule import closed_hours
+    >>> hours = {"date": ["2026-07-14"] * 4, "time": [9, 10, 11, 12], "wind_m_s": [2.0, 5.0, 6.0, 3.0]}
+    >>> [(span["from"], span["to"], span["why"]) for span in closed_hours(hours, wind_m_s=4.5).closed]
+    [('2026-07-14 10:00', '2026-07-14 12:00', 'wind')]
+    """
+    if isinstance(hours, (str, os.PathLike)):
+        return _dibble.closed_hours_csv(hours, wind_m_s=wind_m_s, t_c=t_c, units=units, day_first=day_first, stamp=stamp)
+    return _dibble.closed_hours_table(hours, wind_m_s=wind_m_s, t_c=t_c, units=units, stamp=stamp)
 
 
 def clock_words(moment: Time) -> str:

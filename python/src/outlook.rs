@@ -5,7 +5,7 @@ use crate::farm::file::PyFarm;
 use crate::farm::plan::records;
 use crate::gate::{self, choice};
 use crate::record::{self, record_class};
-use crate::{error, season_log, table};
+use crate::{error, schedule, season_log, table};
 use dibble::farm::{self, Part, PlanOptions};
 use dibble::outlook::{self as core, Outlook, OutlookOptions, Sensitivity};
 use dibble::{Date, weather::Weather};
@@ -170,7 +170,7 @@ impl Asked {
 }
 
 #[pyfunction]
-#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, log, n_threads, progress))]
+#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, log, closed, n_threads, progress))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn sensitivity(
     py: Python<'_>,
@@ -181,10 +181,12 @@ fn sensitivity(
     winter: &str,
     first: Option<&Any<'_>>,
     log: Option<&Any<'_>>,
+    closed: Option<&Any<'_>>,
     n_threads: Option<usize>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PySensitivity> {
     let mut asked = Asked::of(py, farm, weather, today, gaps, winter, first, log, None)?;
+    asked.options.closed = schedule::closed_or_none(closed)?;
     let found = long(py, "sensitivity", progress, move |control| {
         asked.options.control = control.clone();
         core::sensitivity(&asked.farm, &asked.weather, asked.today, &asked.options, &core::by_week, n_threads)

@@ -1,14 +1,17 @@
 //! `dibble.schedule`: latest begin, order and timetable of sets within working windows.
 
 use crate::control::long;
-use crate::error;
-use crate::gate::{choice, column, number, number_or_none};
+use crate::gate::{choice, choice_or_none, column, compute, instance_or_none, number, number_or_none};
 use crate::record::answer;
+use crate::{error, weather};
 use dibble::Error;
 use dibble::schedule::{
-    self, ByDay, Closed, Due, Job, Moment, PulseTime, Remedy, RemedyAnswer, Schedule, ScheduleRequest, SetWork, Window, Windows,
+    self, ByDay, Closed, ClosedHours, Due, HourLimits, Job, Moment, PulseTime, Remedy, RemedyAnswer, Schedule, ScheduleRequest, SetWork,
+    Window, Windows,
 };
+use dibble::weather::{HourColumns, Stamp};
 use pyo3::prelude::*;
+use std::path::PathBuf;
 
 type Any<'py> = Bound<'py, PyAny>;
 
@@ -207,9 +210,75 @@ fn clock_words(py: Python<'_>, moment: &str) -> PyResult<String> {
     moment.parse::<Moment>().map(Moment::words).map_err(|refusal: Error| error::raise(py, &refusal))
 }
 
+answer! {
+    /// What the hours of a forecast close; made by `closed_hours`, taken by `dibble.plan`. `print` it.
+    PyClosedHours(ClosedHours) = "dibble.schedule", "ClosedHours";
+    {
+        /// Above what an hour is closed: a dict of `wind_m_s` and `t_c`.
+        limits,
+        /// The closed hours, dicts of `from`, `to` and `why`.
+        closed,
+    }
+    {
+        /// Begin of the first hour.
+        #[getter]
+        fn first(&self) -> String {
+            self.0.from.to_string()
+        }
+        /// End of the last hour: nothing is known beyond it.
+        #[getter]
+        fn last(&self) -> String {
+            self.0.to.to_string()
+        }
+    }
+}
+
+/// The closed hours of an argument that may be left out.
+pub fn closed_or_none(closed: Option<&Any<'_>>) -> PyResult<Option<ClosedHours>> {
+    Ok(instance_or_none::<PyClosedHours>("closed", closed)?.map(|hours| hours.get().0.clone()))
+}
+
+fn closed(py: Python<'_>, hours: &HourColumns, wind_m_s: Option<&Any<'_>>, t_c: Option<&Any<'_>>) -> PyResult<PyClosedHours> {
+    let limits = HourLimits { wind_m_s: number_or_none("wind_m_s", wind_m_s)?, t_c: number_or_none("t_c", t_c)? };
+    compute(py, "closed_hours", || schedule::closed_hours(hours, limits)).map(PyClosedHours)
+}
+
+#[pyfunction]
+#[pyo3(signature = (path, *, wind_m_s, t_c, units, day_first, stamp))]
+fn closed_hours_csv(
+    py: Python<'_>,
+    path: PathBuf,
+    wind_m_s: Option<&Any<'_>>,
+    t_c: Option<&Any<'_>>,
+    units: Option<&str>,
+    day_first: Option<bool>,
+    stamp: &str,
+) -> PyResult<PyClosedHours> {
+    let (options, stamp) = (weather::options(py, units, day_first, None)?, choice::<Stamp>(py, stamp)?);
+    closed(py, &compute(py, "closed_hours", || HourColumns::read_csv(&path, &options, stamp))?, wind_m_s, t_c)
+}
+
+#[pyfunction]
+#[pyo3(signature = (table, *, wind_m_s, t_c, units, stamp))]
+fn closed_hours_table(
+    table: &Any<'_>,
+    wind_m_s: Option<&Any<'_>>,
+    t_c: Option<&Any<'_>>,
+    units: Option<&str>,
+    stamp: &str,
+) -> PyResult<PyClosedHours> {
+    let py = table.py();
+    let (hours, ..) = weather::hour_columns(table, choice_or_none(py, units)?)?;
+    let stamp: Stamp = choice(py, stamp)?;
+    closed(py, &compute(py, "closed_hours", || hours.by_start(stamp))?, wind_m_s, t_c)
+}
+
 /// Adds the area to `_dibble`.
 pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<PySchedule>()?;
+    module.add_class::<PyClosedHours>()?;
+    module.add_function(wrap_pyfunction!(closed_hours_csv, module)?)?;
+    module.add_function(wrap_pyfunction!(closed_hours_table, module)?)?;
     module.add_function(wrap_pyfunction!(start_by, module)?)?;
     module.add_function(wrap_pyfunction!(compare_remedies, module)?)?;
     module.add_function(wrap_pyfunction!(clock_words, module)?)

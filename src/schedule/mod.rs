@@ -21,7 +21,7 @@ mod visit;
 mod window;
 
 pub use answer::{Candidate, DueOrder, FewerSets, JobAnswer, LeaveOut, SCHEDULE_SCHEMA, Schedule, Stint};
-pub use hours::{HourLimits, closed_hours};
+pub use hours::{ClosedHours, HourLimits, closed_hours};
 pub use job::{ByDay, Due, Job, PulseTime, SetWork};
 pub use moment::{Clock, Moment};
 pub use remedy::{Remedy, RemedyAnswer, compare};

@@ -49,6 +49,27 @@ pub struct HourColumns {
     pub forecast: Vec<bool>,
 }
 
+impl HourColumns {
+    /// The same with times that name the beginning of each hour.
+    ///
+    /// # Errors
+    /// Columns of different length, an hour outside 0 to 24, an hour given twice, no hour.
+    pub fn by_start(self, stamp: Stamp) -> Result<Self> {
+        self.by_start_at(stamp, |row| format!("row {}", row + 1))
+    }
+
+    pub(super) fn by_start_at(mut self, stamp: Stamp, place: impl Fn(usize) -> String) -> Result<Self> {
+        slots(&self, stamp, place)?;
+        let back = i64::from(stamp == Stamp::End);
+        for (date, hour) in self.dates.iter_mut().zip(&mut self.hours) {
+            let start = i64::from(*hour) - back;
+            *date = *date + i32::try_from(start.div_euclid(24)).unwrap_or(0);
+            *hour = u32::try_from(start.rem_euclid(24)).unwrap_or(0);
+        }
+        Ok(self)
+    }
+}
+
 /// How hours become days.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct HourOptions {

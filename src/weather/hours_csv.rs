@@ -30,24 +30,7 @@ impl Weather {
     pub fn parse_hours_csv(text: &str, site: &Site, options: &CsvOptions, hours: &HourOptions) -> Result<Self> {
         let table = Table::read(text, options)?;
         require(&table, &[(Meaning::Date, "date"), (Meaning::Air, "temp (C)")])?;
-        let mut reading = Reading::new(&table, options, Span::Hour)?;
-        let mut columns = HourColumns { forecast: reading.forecast(), ..HourColumns::default() };
-        let stamp = reading.hours(&mut columns, hours.stamp);
-        for what in table.meanings() {
-            match what {
-                Meaning::Air => columns.t_c = reading.numbers(what, Quantity::Tmin),
-                Meaning::Day(Quantity::Dew) => columns.dew_c = reading.numbers(what, Quantity::Dew),
-                Meaning::Day(Quantity::VaporPressure) => columns.vapor_pressure_kpa = reading.numbers(what, Quantity::VaporPressure),
-                Meaning::Day(Quantity::RhMean) => columns.rh_pct = reading.numbers(what, Quantity::RhMean),
-                Meaning::Day(Quantity::Wind) => columns.wind_m_s = reading.numbers(what, Quantity::Wind),
-                Meaning::Day(Quantity::Solar) => columns.solar_mj_m2 = reading.numbers(what, Quantity::Solar),
-                Meaning::Day(Quantity::Rain) => columns.rain_mm = reading.numbers(what, Quantity::Rain),
-                Meaning::Day(other) => reading.notes.push(format!("{other} is not used in hour records")),
-                Meaning::Date | Meaning::Time | Meaning::Forecast => {}
-            }
-        }
-        columns.wind_height_m = table.heading(Meaning::Day(Quantity::Wind)).and_then(|(_, heading, _)| heading.height_m);
-        let notes = reading.finish()?;
+        let (columns, stamp, notes) = hour_rows(&table, options, hours.stamp)?;
         let hours = HourOptions { stamp, ..*hours };
         let mut weather = Self::from_hour_rows(columns, site, &hours, |row| table.line(row)).map_err(|error| table.named(error))?;
         weather.notes.extend(notes);
@@ -66,6 +49,60 @@ impl Weather {
         let (bytes, options) = super::csv::file(path.as_ref(), options)?;
         Self::parse_hours_csv(super::csv::decoded(&bytes, &options)?, site, &options, hours)
     }
+}
+
+impl HourColumns {
+    /// Hour records from a text table, read as [`Weather::parse_hours_csv`] reads them, hour by hour: times name the beginning of
+    /// each hour, whichever end the table names. Only dates and hours are needed; every hour stands once.
+    ///
+    /// # Errors
+    /// As there.
+    ///
+    /// ```
+    /// use dibble::weather::{CsvOptions, HourColumns, Stamp};
+    /// let text = "date,hour ending,wind (mph)\n2026-07-14,1:00,2\n2026-07-14,24:00,10\n";
+    /// let hours = HourColumns::parse_csv(text, &CsvOptions::default(), Stamp::Start)?;
+    /// assert_eq!((hours.hours, hours.wind_m_s[1]), (vec![0, 23], 4.4704));
+    /// # Ok::<(), dibble::Error>(())
+    /// ```
+    pub fn parse_csv(text: &str, options: &CsvOptions, stamp: Stamp) -> Result<Self> {
+        let table = Table::read(text, options)?;
+        require(&table, &[(Meaning::Date, "date")])?;
+        let (columns, stamp, _) = hour_rows(&table, options, stamp)?;
+        columns.by_start_at(stamp, |row| table.line(row)).map_err(|error| table.named(error))
+    }
+
+    /// As [`HourColumns::parse_csv`], from a file.
+    ///
+    /// # Errors
+    /// As there, and a file that cannot be read.
+    #[cfg(feature = "io")]
+    pub fn read_csv(path: impl AsRef<std::path::Path>, options: &CsvOptions, stamp: Stamp) -> Result<Self> {
+        let (bytes, options) = super::csv::file(path.as_ref(), options)?;
+        Self::parse_csv(super::csv::decoded(&bytes, &options)?, &options, stamp)
+    }
+}
+
+/// The table's hours as they stand, which end of the hour they name, and notes on what was not read.
+fn hour_rows(table: &Table, options: &CsvOptions, usual: Stamp) -> Result<(HourColumns, Stamp, Vec<String>)> {
+    let mut reading = Reading::new(table, options, Span::Hour)?;
+    let mut columns = HourColumns { forecast: reading.forecast(), ..HourColumns::default() };
+    let stamp = reading.hours(&mut columns, usual);
+    for what in table.meanings() {
+        match what {
+            Meaning::Air => columns.t_c = reading.numbers(what, Quantity::Tmin),
+            Meaning::Day(Quantity::Dew) => columns.dew_c = reading.numbers(what, Quantity::Dew),
+            Meaning::Day(Quantity::VaporPressure) => columns.vapor_pressure_kpa = reading.numbers(what, Quantity::VaporPressure),
+            Meaning::Day(Quantity::RhMean) => columns.rh_pct = reading.numbers(what, Quantity::RhMean),
+            Meaning::Day(Quantity::Wind) => columns.wind_m_s = reading.numbers(what, Quantity::Wind),
+            Meaning::Day(Quantity::Solar) => columns.solar_mj_m2 = reading.numbers(what, Quantity::Solar),
+            Meaning::Day(Quantity::Rain) => columns.rain_mm = reading.numbers(what, Quantity::Rain),
+            Meaning::Day(other) => reading.notes.push(format!("{other} is not used in hour records")),
+            Meaning::Date | Meaning::Time | Meaning::Forecast => {}
+        }
+    }
+    columns.wind_height_m = table.heading(Meaning::Day(Quantity::Wind)).and_then(|(_, heading, _)| heading.height_m);
+    Ok((columns, stamp, reading.finish()?))
 }
 
 impl Reading<'_> {

@@ -4,7 +4,6 @@ import datetime as dt
 import json
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -13,8 +12,6 @@ import dibble
 from dibble.__main__ import main
 from dibble._plan import REST
 from dibble.farm import Farm, Plan
-from dibble.outlook import Outlook, Sensitivity, outlook
-from dibble.weather import Weather
 
 PLAN = dibble.plan(Farm.demo(), Farm.demo_weather(), sets=True)
 DAYS = [dt.date(2026, 5, 1) + dt.timedelta(day) for day in range(74)]
@@ -150,6 +147,8 @@ def test_a_reader_that_has_seen_enough_is_no_fault() -> None:
         (["--weather-units", "us"], "--weather-units says how to read --weather W.csv, which is not given"),
         (["--outlook"], "--outlook needs past years: --weather W.csv that holds them, or --years PAST.csv"),
         (["--ahead", "30"], "--ahead says how far the outlook looks; ask for one with --outlook or --years PAST.csv"),
+        (["--hours", "h.csv"], "--hours needs a limit: --wind-above SPEED, --heat-above TEMPERATURE or both"),
+        (["--wind-above", "10mph"], "--wind-above and --heat-above close hours of --hours HOURLY.csv, which is not given"),
         (["--years", ""], "argument --years: it is empty; give a value, or leave it out"),
     ],
 )
@@ -160,135 +159,6 @@ def test_nothing_empty_and_nothing_useless_is_taken(arguments: list[str], messag
     streams = capsys.readouterr()
     assert streams.out == ""
     assert message in streams.err
-
-
-SEATTLE = Path(__file__).parents[1] / "reference/weather/seattle.csv"
-PAST_FARM = """
-name = "Past years"
-units = "si"
-[site]
-latitude_deg = 47.45
-elevation_m = 130
-wind_height_m = 10
-coastal = true
-[sprinkler]
-rate_mm_h = 19
-[soil.hill]
-texture = "silt loam"
-[[block]]
-name = "Young"
-species = "Fraser fir"
-planted = 2015-04-28
-row_spacing_m = 1.8
-tree_spacing_m = 1.5
-trees = 1200
-soil = "hill"
-[[block]]
-name = "Old"
-species = "white pine"
-planted = 2009
-row_spacing_m = 2
-tree_spacing_m = 2
-soil = "hill"
-"""
-
-
-@pytest.fixture
-def seattle(tmp_path: Path) -> Path:
-    """A farm at Seattle and its weather, parted: what is known on 2015-06-10, all four years, and the three years before."""
-    lines = SEATTLE.read_text(encoding="utf-8").splitlines()
-    rows = [line.split(",")[:5] for line in lines[1:]]
-    table = [f"{day.replace('/', '-')},{low},{high},{rain},{wind}" for day, rain, high, low, wind in rows]
-    head = "date,tmin (C),tmax (C),rain (mm),wind (m/s)"
-    parts = {"now": table[1155:1256], "all": table[:1256], "past": table[:1096]}
-    for name, part in parts.items():
-        (tmp_path / f"{name}.csv").write_text("\n".join([head, *part]) + "\n", encoding="utf-8")
-    (tmp_path / "farm.toml").write_text(PAST_FARM, encoding="utf-8")
-    return tmp_path
-
-
-def test_the_outlook_over_past_years_is_printed_and_written(seattle: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    farm, now, past = Farm.read(seattle / "farm.toml"), Weather.read_csv(seattle / "now.csv"), Weather.read_csv(seattle / "past.csv")
-    made, ahead = dibble.plan(farm, now), outlook(farm, now, history=past, days=28)
-    assert str(made.date) == "2015-06-10"
-    assert ahead.years == [2012, 2013, 2014]
-    asked = ["plan", str(seattle / "farm.toml"), "--weather", str(seattle / "now.csv"), "--years", str(seattle / "past.csv")]
-    assert main([*asked, "--ahead", "28"]) == 0
-    assert capsys.readouterr().out == f"{made.answer(ahead)}\n{REST}\n"
-    assert main([*asked, "--ahead", "28", "--all", "--out", str(seattle / "out")]) == 0
-    page = capsys.readouterr().out
-    assert page == made.text(ahead)
-    assert page.index(str(ahead)) < page.index("Taken for granted")
-    out = seattle / "out"
-    assert (out / "plan.txt").read_text(encoding="utf-8") == page
-    assert Outlook.from_json((out / "outlook.json").read_text(encoding="utf-8")) == ahead
-    assert (out / "outlook.csv").read_bytes().decode() == ahead.to_csv()
-    sheet = (out / "sheet.html").read_text(encoding="utf-8")
-    assert sheet == made.sheet(ahead)
-    assert sheet.index("The coming 28 days as 3 past years would make them") > sheet.index("To read at the table")
-    assert '<th scope="col">06-17</th>' in sheet
-
-
-def test_past_years_of_the_weather_itself_give_the_same_outlook(seattle: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    asked = ["plan", str(seattle / "farm.toml"), "--ahead", "28", "--from", "2015-03-01"]
-    assert main([*asked, "--weather", str(seattle / "all.csv"), "--outlook"]) == 0
-    own = capsys.readouterr().out
-    assert main([*asked, "--weather", str(seattle / "now.csv"), "--years", str(seattle / "past.csv")]) == 0
-    assert own == capsys.readouterr().out
-    assert "Years 2012, 2013, 2014" in own
-
-
-def test_what_to_measure_next_is_printed_and_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["plan", "--no-sets", "--measure", "--all", "--out", str(tmp_path)]) == 0
-    page, made = capsys.readouterr().out, dibble.plan(Farm.demo(), Farm.demo_weather())
-    found = Sensitivity.from_json((tmp_path / "measure.json").read_text(encoding="utf-8"))
-    assert page == made.text(found) == (tmp_path / "plan.txt").read_text(encoding="utf-8")
-    assert f"\n{found}" in page
-    assert (tmp_path / "sheet.html").read_text(encoding="utf-8") == made.sheet(found)
-    assert not (tmp_path / "outlook.json").exists()
-
-
-@pytest.mark.parametrize(
-    ("past", "message"),
-    [
-        (
-            lambda rows: rows[-400:],
-            "dibble: a history of at least 3 whole past years is missing. Of the weather from 2013-11-27 to 2014-12-31 1 year can be "
-            "used (2013: its records do not hold every day from 2013-06-10 to 2013-08-04). Give daily weather of earlier years that holds "
-            "each of the 56 days from the month and day of 2015-06-10 on, or look ahead fewer days.\n",
-        ),
-        (
-            lambda rows: [*rows[:500], rows[500], *rows[500:]],
-            "past.csv: 2013-05-15 is given twice, in line 502 and line 503. Keep one record for each day.\n",
-        ),
-        (
-            lambda rows: [",".join([*row.split(",")[:3], "", "2"]) for row in rows],  # no rain in any year
-            "Of the weather from 2012-01-01 to 2014-12-31 0 years can be used (2012: its records do not hold every day from 2012-06-10 to "
-            "2012-08-04; 2013: ",
-        ),
-    ],
-)
-def test_past_years_that_do_not_serve_are_refused(
-    past: Callable[[list[str]], list[str]], message: str, seattle: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    head, *rows = (seattle / "past.csv").read_text(encoding="utf-8").splitlines()
-    (seattle / "past.csv").write_text("\n".join([head, *past(rows)]) + "\n", encoding="utf-8")
-    asked = ["plan", str(seattle / "farm.toml"), "--weather", str(seattle / "now.csv"), "--years", str(seattle / "past.csv")]
-    assert main([*asked, "--out", str(seattle / "out")]) == 1
-    streams = capsys.readouterr()
-    assert message in streams.err
-    assert not streams.out
-    assert not (seattle / "out").exists()
-
-
-def test_days_of_the_past_in_any_order_are_put_in_order(seattle: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    asked = ["plan", str(seattle / "farm.toml"), "--weather", str(seattle / "now.csv"), "--years", str(seattle / "past.csv")]
-    assert main(asked) == 0
-    page = capsys.readouterr().out
-    head, *rows = (seattle / "past.csv").read_text(encoding="utf-8").splitlines()
-    (seattle / "past.csv").write_text("\n".join([head, *reversed(rows)]) + "\n", encoding="utf-8")
-    assert main(asked) == 0
-    assert capsys.readouterr().out == page
 
 
 def test_one_file_for_two_answers_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

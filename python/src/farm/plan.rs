@@ -6,7 +6,7 @@ use crate::control::long;
 use crate::explain::PyExplanation;
 use crate::gate::{self, choice, compute, number_or_none};
 use crate::weather::PyWeather;
-use crate::{error, outlook, record, season_log, table};
+use crate::{error, outlook, record, schedule, season_log, table};
 use dibble::farm::{self, Plan, PlanOptions, Section};
 use dibble::weather::Weather;
 use pyo3::prelude::*;
@@ -218,7 +218,7 @@ pub fn records(py: Python<'_>, name: &str, weather: &Any<'_>) -> PyResult<Arc<We
 
 /// Makes a plan; `dibble/farm.py` says what the arguments mean.
 #[pyfunction]
-#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, log, sets, n_threads, progress))]
+#[pyo3(signature = (farm, weather, today, *, gaps, winter, first, rain_mm, watered_min, units, log, closed, sets, n_threads, progress))]
 #[allow(clippy::too_many_arguments)] // keyword-only in Python
 fn make_plan(
     py: Python<'_>,
@@ -232,6 +232,7 @@ fn make_plan(
     watered_min: Option<&Any<'_>>,
     units: Option<&str>,
     log: Option<&Any<'_>>,
+    closed: Option<&Any<'_>>,
     sets: bool,
     n_threads: Option<usize>,
     progress: Option<&Any<'_>>,
@@ -245,6 +246,7 @@ fn make_plan(
         watered_min: number_or_none("watered_min", watered_min)?,
         units: units.map(|system| choice(py, system)).transpose()?,
         log: season_log::of(py, log)?,
+        closed: schedule::closed_or_none(closed)?,
         n_threads,
         with: if sets { vec![Section::Sets] } else { Vec::new() },
         ..PlanOptions::default()

@@ -5,6 +5,7 @@ mod reading;
 mod refill;
 mod run;
 mod season;
+mod supply;
 mod trees;
 
 pub use reading::PyReading;
@@ -20,6 +21,7 @@ pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<PyRefill>()?;
     module.add_class::<season::PySeason>()?;
     reading::register(module)?;
+    supply::register(module)?;
     run::register(module)?;
     trees::register(module)
 }

@@ -6,7 +6,7 @@ mod report;
 mod site;
 
 pub use daily::PyDaily;
-pub use records::PyWeather;
+pub use records::{PyWeather, hour_columns, options};
 pub use report::PyGapReport;
 pub use site::PySite;
 

@@ -137,24 +137,10 @@ impl PyWeather {
     ) -> PyResult<Self> {
         let py = table.py();
         let (options, hours) = (options(py, units, None, None)?, hour_options(py, stamp, least_hours, reference)?);
-        let parts = table::parts(table, true)?;
-        let mut given = HourColumns {
-            dates: table::dates(py, &parts.dates)?,
-            hours: parts.hours,
-            forecast: parts.forecast.unwrap_or_default(),
-            ..HourColumns::default()
-        };
-        let mut unread = parts.unread;
-        for (heading, values) in parts.numbers {
-            let heading: String = heading.extract()?;
-            let values = column(&heading, &values)?;
-            if !given.insert(&heading, values, options.units).map_err(|problem| error::raise(py, &problem))? {
-                unread.push(heading);
-            }
-        }
+        let (given, unread, kind) = hour_columns(table, options.units)?;
         let site = site.get().0;
         let records = compute(py, "Weather.from_hours_table", || Ok(noted(Weather::from_hours(given, &site, &hours)?, &unread, &options)))?;
-        Ok(Self { records: Arc::new(records), kind: parts.kind })
+        Ok(Self { records: Arc::new(records), kind })
     }
 
     /// Records from a text file with a heading line.
@@ -349,7 +335,34 @@ impl PyWeather {
     }
 }
 
-fn options(py: Python<'_>, units: Option<&str>, day_first: Option<bool>, forecast_from: Option<&Bound<'_, PyAny>>) -> PyResult<CsvOptions> {
+/// Hours of a dataframe or a mapping, headings that were not read, and the kind of dataframe.
+pub fn hour_columns(table: &Bound<'_, PyAny>, units: Option<System>) -> PyResult<(HourColumns, Vec<String>, Option<String>)> {
+    let py = table.py();
+    let parts = table::parts(table, true)?;
+    let mut given = HourColumns {
+        dates: table::dates(py, &parts.dates)?,
+        hours: parts.hours,
+        forecast: parts.forecast.unwrap_or_default(),
+        ..HourColumns::default()
+    };
+    let mut unread = parts.unread;
+    for (heading, values) in parts.numbers {
+        let heading: String = heading.extract()?;
+        let values = column(&heading, &values)?;
+        if !given.insert(&heading, values, units).map_err(|problem| error::raise(py, &problem))? {
+            unread.push(heading);
+        }
+    }
+    Ok((given, unread, parts.kind))
+}
+
+/// How a text file is read.
+pub fn options(
+    py: Python<'_>,
+    units: Option<&str>,
+    day_first: Option<bool>,
+    forecast_from: Option<&Bound<'_, PyAny>>,
+) -> PyResult<CsvOptions> {
     let units: Option<System> = units.map(|text| choice(py, text)).transpose()?;
     let forecast_from = forecast_from.map(|day| gate::day("forecast_from", day)).transpose()?;
     Ok(CsvOptions { name: None, units, day_first, forecast_from })

@@ -36,7 +36,7 @@ use crate::control::Control;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::record::Log;
-use crate::schedule::Closed;
+use crate::schedule::ClosedHours;
 use crate::units::System;
 use crate::water::Winter;
 use crate::weather::{Gaps, Weather};
@@ -68,8 +68,8 @@ pub struct PlanOptions {
     pub rain_mm: Option<f64>,
     /// What if every block is watered today for so long, min?
     pub watered_min: Option<f64>,
-    /// Hours in which no set runs, such as [`crate::schedule::closed_hours`] finds them in an hourly forecast.
-    pub closed: Vec<Closed>,
+    /// Hours in which no set runs, as [`crate::schedule::closed_hours`] finds them in an hourly forecast.
+    pub closed: Option<ClosedHours>,
     /// Units to print in; `None` is the farm's.
     pub units: Option<System>,
     /// The season log: what is done counts as [`Farm::with_log`] has it. A farm that already has it in its blocks takes none.

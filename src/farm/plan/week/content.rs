@@ -3,7 +3,7 @@
 use crate::assumption::Assumed;
 use crate::cost::{PassCost, PassWorth, TreeWorth};
 use crate::date::Date;
-use crate::schedule::{Moment, RemedyAnswer, Schedule, Windows};
+use crate::schedule::{ClosedHours, Moment, RemedyAnswer, Schedule, Windows};
 use crate::water::supply::{SupplyOutlook, Withdrawals};
 use serde::{Deserialize, Serialize};
 
@@ -13,6 +13,9 @@ use serde::{Deserialize, Serialize};
 pub struct WeekPlan {
     /// When work is done.
     pub windows: Windows,
+    /// What an hourly forecast closes of these windows within the week; absent without one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hours: Option<ClosedHours>,
     /// The order and its times, none of the foreseen rain credited; absent where no block reaches its limit this week.
     pub schedule: Option<Schedule>,
     /// When the work has to start: the latest begin by the schedule, or the first chance where a block is past its limit;

@@ -25,6 +25,9 @@ use crate::schedule::{Job, Moment, Schedule, ScheduleRequest, Window, Windows, s
 use jobs::{Frame, Keep, Work};
 use std::collections::BTreeMap;
 
+/// Closed hours are told for so many days.
+const DAYS_TOLD: u32 = 7;
+
 /// Nobody begins with a block more than so long before he must, min: what is given early is used up or drains early.
 const EARLY_MIN: i64 = 1440;
 
@@ -43,9 +46,15 @@ pub(super) fn week(
     let given = farm.windows();
     let mut windows = match &given {
         Some(windows) => windows.clone(),
-        None => Windows::new(vec![Window::daily("6:00", "20:00")?]),
+        // those that are kept for need stay beside the usual one
+        None => Windows::new(std::iter::once(Window::daily("6:00", "20:00")?).chain(farm.input().window.iter().copied()).collect()),
     };
-    windows.closed.extend(options.closed.iter().cloned());
+    let hours = options.closed.as_ref().map(|hours| -> Result<_> {
+        let now = Moment::midnight(today);
+        hours.within(&windows.with_needed().open(now, DAYS_TOLD)?, now)
+    });
+    let hours = hours.transpose()?;
+    windows.closed.extend(options.closed.iter().flat_map(|hours| hours.closed.iter().cloned()));
     let control = options.control.quiet();
     let worth = worths(farm, blocks, today)?;
     let units = options.units.unwrap_or(farm.units());
@@ -82,6 +91,7 @@ pub(super) fn week(
         notes: std::mem::take(&mut work.notes),
         assumptions: std::mem::take(&mut work.assumptions),
         windows: windows.clone(),
+        hours,
     };
     if given.is_none() && !work.jobs.is_empty() {
         plan.assumptions.push(Assumption::WorkingWindow.assumed());

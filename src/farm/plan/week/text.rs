@@ -4,7 +4,7 @@ use super::content::{CostPlan, HeatWatch, SupplyPlan, WeekPlan};
 use crate::date::Date;
 use crate::farm::plan::page::{Line, Part, Table};
 use crate::farm::plan::{BlockPlan, Standing};
-use crate::schedule::{Moment, PulseWay, Schedule, Stint};
+use crate::schedule::{ClosedHours, Moment, PulseWay, Schedule, Stint};
 use crate::units::{System, show};
 use crate::water::supply::{SupplyEnd, Withdrawals};
 use std::cmp::Ordering;
@@ -22,6 +22,9 @@ impl WeekPlan {
         match &self.schedule {
             Some(schedule) => self.answer(schedule, blocks, &mut part),
             None => part.line("Start by", "nothing has to start: no block reaches its limit this week, even without rain".to_string()),
+        }
+        if let Some(hours) = &self.hours {
+            part.line("Closed", closed(hours, units));
         }
         if let Some(next) = &self.next {
             part.line("Later", format!("{} next; it may reach its limit {} {}", next.block, next.date.weekday(), next.date));
@@ -208,6 +211,18 @@ fn way_name(way: PulseWay) -> &'static str {
     }
 }
 
+/// Which hours no set runs in and why, and how far the forecast of hours reaches.
+fn closed(hours: &ClosedHours, units: System) -> String {
+    let limits = [
+        hours.limits.wind_m_s.map(|wind| format!("wind above {}", show::speed(wind, units))),
+        hours.limits.t_c.map(|t_c| format!("heat above {}", show::temperature(t_c, units))),
+    ];
+    let limits: Vec<String> = limits.into_iter().flatten().collect();
+    let spans: Vec<String> = hours.closed.iter().map(|c| format!("{} ({})", span(c.from, c.to, c.from.date()), c.why)).collect();
+    let shut = if spans.is_empty() { "no working hour".to_string() } else { listed(&spans) };
+    format!("{shut}, by {}; hours are foreseen to {} {}", limits.join(" or "), hours.to.words(), hours.to.date())
+}
+
 fn hours(h: f64) -> String {
     format!("{h:.1} h")
 }
@@ -294,7 +309,7 @@ impl SupplyPlan {
     fn lines(&self, part: &mut Part, units: System) {
         let o = &self.outlook;
         let range = |low: f64, high: f64| {
-            if high - low < 0.01 * high {
+            if high - low <= 0.01 * high {
                 show::volume(low, units)
             } else {
                 format!("{} to {}", show::volume(low, units), show::volume(high, units))

@@ -11,9 +11,10 @@ from dibble._gate import by_day, thread_count
 from dibble._types import Day, GapRule, LedgerForm, Number, Numbers, Record, WinterRule
 from dibble.soil import Profile, Soil
 from dibble.stand import Stand
+from dibble.water import supply
 from dibble.weather import Daily, Site, Weather
 
-__all__ = ["Column", "Reading", "Refill", "Season", "TreeStress", "Watering", "Weighed", "run", "run_season", "trees", "weigh"]
+__all__ = ["Column", "Reading", "Refill", "Season", "TreeStress", "Watering", "Weighed", "run", "run_season", "supply", "trees", "weigh"]
 
 
 def run_season(
