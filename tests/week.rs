@@ -254,7 +254,7 @@ fn a_window_that_is_kept_for_need_stays_beside_the_usual_hours() {
     let plan = small_plan("window = [{ from = \"20:00\", to = \"2:00\", when = \"if_needed\" }]", 0.0);
     let week = plan.week.unwrap();
     let words: Vec<String> = week.windows.windows.iter().map(ToString::to_string).collect();
-    assert_eq!(words, ["every day 6 am to 8 pm", "every day 8 pm to 2 am"]);
+    assert_eq!(words, ["every day 6:00 am to 8:00 pm", "every day 8:00 pm to 2:00 am"]);
     assert!(week.assumptions.iter().any(|a| a.key == "working_window"), "{:?}", week.assumptions);
 }
 
@@ -277,7 +277,6 @@ fn hours_that_wind_closes_move_the_work() {
     // told with their reason, as far as they cut a working window
     let page = planned.to_string();
     let line = page.lines().find(|line| line.trim_start().starts_with("Closed")).unwrap();
-    println!("{page}");
     assert!(line.contains("(wind)"), "{line}");
     // hours that are over say nothing about the week
     let over = ClosedHours { to: at("2026-07-14"), ..hours };

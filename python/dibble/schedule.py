@@ -243,8 +243,8 @@ def closed_hours(
     Parameters
     ----------
     hours : str, os.PathLike, dataframe or mapping
-        A text file with a heading line, read as `Weather.read_hours_csv` reads it, or a table as for `Weather.from_hours_table`.
-        Wind, temperature or both are needed, each as far as a limit is given.
+        A text file with a heading line, read as `Weather.read_hours_csv` reads it, of which only what a limit is about has to be
+        there; or a table as for `Weather.from_hours_table`.
     wind_m_s, t_c : float, optional
         Wind at the sensor's height, m/s, and air temperature, degrees Celsius, above which an hour is closed; at least one.
     units : {"us", "si"}, optional
@@ -267,7 +267,7 @@ def closed_hours(
     Examples
     --------
     >>> from dibble.schedule import closed_hours
-    >>> hours = {"date": ["2026-07-14"] * 4, "time": [9, 10, 11, 12], "wind_m_s": [2.0, 5.0, 6.0, 3.0]}
+    >>> hours = {"date": ["2026-07-14"] * 4, "time": [9, 10, 11, 12], "t_c": [18.0] * 4, "wind_m_s": [2.0, 5.0, 6.0, 3.0]}
     >>> [(span["from"], span["to"], span["why"]) for span in closed_hours(hours, wind_m_s=4.5).closed]
     [('2026-07-14 10:00', '2026-07-14 12:00', 'wind')]
     """

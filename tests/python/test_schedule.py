@@ -3,14 +3,30 @@
 import datetime as dt
 import itertools
 import pickle
+from collections.abc import Callable
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import dibble
 from dibble import cost, errors
-from dibble.schedule import Closed, Job, Remedy, Schedule, SetWork, Window, clock_words, compare, start_by
+from dibble.farm import Farm
+from dibble.outlook import sensitivity
+from dibble.schedule import (
+    Closed,
+    ClosedHours,
+    Job,
+    Remedy,
+    Schedule,
+    SetWork,
+    Window,
+    clock_words,
+    closed_hours,
+    compare,
+    start_by,
+)
 
 
 def sets(count: int, move_min: float, run_min: float) -> list[SetWork]:
@@ -134,3 +150,50 @@ def test_cost_and_worth_add_up() -> None:
     assert pickle.loads(pickle.dumps(worth)) == worth
     with pytest.raises(errors.OutOfRangeError, match=r"interest is 6: interest must be from 0 to 1\."):
         cost.tree_worth(price=30, years=8, interest=6)
+
+
+def hours_of(first: str, wind_m_s: list[float]) -> dict[str, object]:
+    start = dt.datetime.fromisoformat(first)
+    return {"date": [start + dt.timedelta(hours=n) for n in range(len(wind_m_s))], "t_c": [20.0] * len(wind_m_s), "wind_m_s": wind_m_s}
+
+
+def test_closed_hours_come_back_and_move_the_week() -> None:
+    # the pump may run from 5 to 11 in the morning: the whole of the first one is closed
+    shut = closed_hours(hours_of("2026-07-14 00:00", [9.0] * 12 + [1.0] * 60), wind_m_s=4.5)
+    assert ClosedHours.from_json(shut.to_json()) == shut
+    assert pickle.loads(pickle.dumps(shut)) == shut
+    assert (shut.first, shut.last, shut.limits) == ("2026-07-14 00:00", "2026-07-17 00:00", {"wind_m_s": 4.5, "t_c": None})
+    assert shut.closed == [{"from": "2026-07-14 00:00", "to": "2026-07-14 12:00", "why": "wind"}]
+    # times that name the end of the hour begin one earlier
+    ends = closed_hours(hours_of("2026-07-14 00:00", [9.0] * 12), wind_m_s=4.5, stamp="end")
+    assert ends.closed == [{"from": "2026-07-13 23:00", "to": "2026-07-14 11:00", "why": "wind"}]
+    farm, weather = Farm.demo(), Farm.demo_weather()
+    week = dibble.plan(farm, weather, closed=shut).week
+    assert week is not None
+    assert min(run["begin"] for run in week["schedule"]["timetable"]) >= "2026-07-14 12:00"
+    assert week["hours"]["limits"] == shut.limits
+    now, windy = sensitivity(farm, weather).now[0], sensitivity(farm, weather, closed=shut).now[0]
+    assert windy["start_h"] > now["start_h"]
+
+
+@pytest.mark.parametrize(
+    ("ask", "kind", "message"),
+    [
+        (lambda: closed_hours(hours_of("2026-07-14", [1.0])), errors.MissingError, "a limit is missing. Give the wind, the heat or both"),
+        (
+            lambda: closed_hours(hours_of("2026-07-14", [999.0]), wind_m_s=5),
+            errors.OutOfRangeError,
+            "2026-07-14 00:00: wind_m_s is 999 m/s:",
+        ),
+        (lambda: closed_hours("none.csv", wind_m_s=5), errors.FileError, "cannot read none.csv: "),
+        (
+            lambda: dibble.plan(Farm.demo(), Farm.demo_weather(), closed=[]),  # type: ignore[arg-type]
+            errors.DibbleTypeError,
+            "closed is of class list: a ClosedHours is needed.",
+        ),
+    ],
+)
+def test_hours_that_close_nothing_sensible_are_refused(ask: Callable[[], object], kind: type[Exception], message: str) -> None:
+    with pytest.raises(kind) as refused:
+        ask()
+    assert str(refused.value).startswith(message)
