@@ -86,6 +86,13 @@ fn rain_and_watering_today_buy_days() {
         assert!(what_if.days_left.unwrap_or(31.0) >= before.days_left.map_or(31.0, |d| d.value), "{}", after.name);
     }
     assert!(plain.blocks.iter().all(|b| b.what_if.is_none()));
+    // six inches of rain bring back those that are due this morning
+    assert!(plain.blocks.iter().any(|b| b.standing == Standing::Due));
+    let soaked = demo(&PlanOptions { rain_mm: Some(152.4), ..PlanOptions::default() });
+    for block in &soaked.blocks {
+        let left = block.what_if.as_ref().unwrap().days_left.unwrap_or(31.0);
+        assert!(left > 1.5, "{}: {left}", block.name);
+    }
 }
 
 /// Clay of Saxton and Rawls' Table 3 (25 % sand, 50 % clay), 0.2 m of roots, about 35 % depleted.

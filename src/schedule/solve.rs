@@ -52,6 +52,11 @@ pub(super) struct Solution {
     pub laid: Vec<Laid>,
 }
 
+/// The last water off; 0 for no visit.
+fn end_of(laid: &[Laid]) -> i64 {
+    laid.iter().map(|l| l.placed.fit.end).max().unwrap_or(0)
+}
+
 impl Limits<'_> {
     /// Each limit moved back by so many working minutes.
     fn due_later(&self, minutes: i64) -> Vec<Option<i64>> {
@@ -122,8 +127,8 @@ impl Limits<'_> {
         let (short_bound, latest_bound) = self.bounds(chains);
         let board = self.board(chains, &self.due);
         if self.sprinklers == 1 && self.due.iter().all(Option::is_none) {
-            // nothing to be late for: in the order given
-            let laid = self.in_due_order(chains, begin.unwrap_or(self.now).max(self.now));
+            // nothing to be late for: done as soon as can be, in the order given where that is no later
+            let laid = self.soonest(chains, begin.unwrap_or(self.now).max(self.now), control)?;
             return Ok(Solution { exact: true, short: 0, short_bound: 0, latest: None, latest_bound: None, laid });
         }
         if self.interruptible(chains) {
@@ -137,7 +142,7 @@ impl Limits<'_> {
         let latest = board.latest_start(control)?.filter(|t| *t >= self.now);
         if let Some(latest) = latest {
             let start = begin.map_or(latest, |b| b.max(self.now));
-            let mut laid = self.in_due_order(chains, start);
+            let mut laid = self.filled(chains, start);
             let short = self.short_of(chains, &laid);
             if short > 0 || laid.is_empty() {
                 let enough = if start <= latest { 0 } else { short };
@@ -196,6 +201,26 @@ impl Limits<'_> {
         self.lay(chains, &self.due_order(chains), start, false).unwrap_or_default()
     }
 
+    /// Earliest limit first, with what still fits put into the ends of windows where all is done sooner that way.
+    fn filled(&self, chains: &[Chain], start: i64) -> Vec<Laid> {
+        let by_due = self.in_due_order(chains, start);
+        let key = |laid: &Vec<Laid>| (self.short_of(chains, laid), end_of(laid));
+        let filled = self.lay(chains, &self.due_order(chains), start, true);
+        filled.filter(|f| by_due.is_empty() || key(f) < key(&by_due)).unwrap_or(by_due)
+    }
+
+    /// The order that is done first: of all orders where their states can be counted.
+    fn soonest(&self, chains: &[Chain], start: i64, control: &Control) -> Result<Vec<Laid>> {
+        let filled = self.filled(chains, start);
+        let board = self.board(chains, &self.due);
+        if board.states().is_none_or(|n| n > self.most_states) {
+            return Ok(filled);
+        }
+        let found = board.earliest_end(start, control)?.unwrap_or_default();
+        let found: Vec<Laid> = found.into_iter().map(|placed| Laid { placed, sprinkler: 0 }).collect();
+        Ok(if !found.is_empty() && end_of(&found) < end_of(&filled) { found } else { filled })
+    }
+
     /// Lays visits by the priority of their chains. `fill`: where the first in line would have to wait for the next window,
     /// another that still fits goes first.
     fn lay(&self, chains: &[Chain], priority: &[usize], start: i64, fill: bool) -> Option<Vec<Laid>> {
@@ -251,7 +276,7 @@ impl Limits<'_> {
             control.step("the search for the order of sets", trials, most_trials as u64)?;
             trials += 1;
             let ways = [false, true].into_iter().filter_map(|fill| self.lay(chains, priority, start, fill));
-            let rated = ways.map(|laid| ((self.short_of(chains, &laid), laid.iter().map(|l| l.placed.fit.end).max().unwrap_or(0)), laid));
+            let rated = ways.map(|laid| ((self.short_of(chains, &laid), end_of(&laid)), laid));
             Ok(rated.min_by_key(|(rating, _)| *rating))
         };
         let Some(mut best) = attempt(&priority)? else { return Ok(Vec::new()) };

@@ -72,11 +72,22 @@ impl View<'_> {
 
     /// Days from this morning until the depletion, `shift` added to its share, reaches the allowed one.
     pub fn days_left(&self, column: usize, allowed: f64, shift: f64) -> Option<f64> {
-        let mut before = self.morning(column) + shift;
-        if before >= allowed {
-            return Some(0.0);
+        let before = self.morning(column) + shift;
+        if before >= allowed { Some(0.0) } else { self.limit_from(self.ahead.today, before, column, allowed, shift) }
+    }
+
+    /// The same once the water of today is in, which may bring a block back from beyond its limit; 0 if it does not.
+    pub fn days_left_tonight(&self, column: usize, allowed: f64) -> Option<f64> {
+        let tonight = self.share(column, self.ahead.today);
+        match self.days_left(column, allowed, 0.0) {
+            Some(left) if left <= 0.0 && tonight < allowed => self.limit_from(self.ahead.today + 1, tonight, column, allowed, 0.0),
+            left => left,
         }
-        for day in self.ahead.today..self.season.days() {
+    }
+
+    /// Days from this morning until the limit is reached, looked for from a day on that begins below it.
+    fn limit_from(&self, first: usize, mut before: f64, column: usize, allowed: f64, shift: f64) -> Option<f64> {
+        for day in first..self.season.days() {
             let now = self.share(column, day) + shift;
             if now >= allowed {
                 let part = (allowed - before) / (now - before);

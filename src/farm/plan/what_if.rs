@@ -56,6 +56,6 @@ pub(super) fn what_if(
         watered_min,
         received_mm: received_mm.max(0.0),
         lost_mm: lost_mm.max(0.0),
-        days_left: view.days_left(LIKELY, allowed, 0.0),
+        days_left: view.days_left_tonight(LIKELY, allowed),
     }))
 }
