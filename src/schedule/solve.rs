@@ -52,6 +52,11 @@ pub(super) struct Solution {
     pub laid: Vec<Laid>,
 }
 
+/// Visits of the only sprinkler.
+fn laid_by_one(placed: Vec<Placed>) -> Vec<Laid> {
+    placed.into_iter().map(|placed| Laid { placed, sprinkler: 0 }).collect()
+}
+
 /// The last water off; 0 for no visit.
 fn end_of(laid: &[Laid]) -> i64 {
     laid.iter().map(|l| l.placed.fit.end).max().unwrap_or(0)
@@ -127,8 +132,8 @@ impl Limits<'_> {
         let (short_bound, latest_bound) = self.bounds(chains);
         let board = self.board(chains, &self.due);
         if self.sprinklers == 1 && self.due.iter().all(Option::is_none) {
-            // nothing to be late for: done as soon as can be, in the order given where that is no later
-            let laid = self.soonest(chains, begin.unwrap_or(self.now).max(self.now), control)?;
+            // nothing to be late for: in the order given
+            let laid = self.in_due_order(chains, begin.unwrap_or(self.now).max(self.now));
             return Ok(Solution { exact: true, short: 0, short_bound: 0, latest: None, latest_bound: None, laid });
         }
         if self.interruptible(chains) {
@@ -147,6 +152,12 @@ impl Limits<'_> {
             if short > 0 || laid.is_empty() {
                 let enough = if start <= latest { 0 } else { short };
                 laid = self.least_short(chains, start, enough, 0, control)?.1;
+            } else if begin.is_some() {
+                // whoever begins earlier than he must wants to be done early
+                let soonest: Vec<Laid> = board.earliest_end(start, control)?.map(laid_by_one).unwrap_or_default();
+                if !soonest.is_empty() && end_of(&soonest) < end_of(&laid) {
+                    laid = soonest;
+                }
             }
             return Ok(Solution { exact: true, short: 0, short_bound: 0, latest: Some(latest), latest_bound: Some(latest), laid });
         }
@@ -167,7 +178,7 @@ impl Limits<'_> {
         let attempt = |minutes: i64| -> Result<Option<Vec<Laid>>> {
             let due = self.due_later(minutes);
             let found = self.board(chains, &due).earliest_end(start, control)?;
-            Ok(found.map(|placed| placed.into_iter().map(|placed| Laid { placed, sprinkler: 0 }).collect()))
+            Ok(found.map(laid_by_one))
         };
         let (mut low, mut high) = (least.min(enough), enough);
         let mut best = Vec::new();
@@ -207,18 +218,6 @@ impl Limits<'_> {
         let key = |laid: &Vec<Laid>| (self.short_of(chains, laid), end_of(laid));
         let filled = self.lay(chains, &self.due_order(chains), start, true);
         filled.filter(|f| by_due.is_empty() || key(f) < key(&by_due)).unwrap_or(by_due)
-    }
-
-    /// The order that is done first: of all orders where their states can be counted.
-    fn soonest(&self, chains: &[Chain], start: i64, control: &Control) -> Result<Vec<Laid>> {
-        let filled = self.filled(chains, start);
-        let board = self.board(chains, &self.due);
-        if board.states().is_none_or(|n| n > self.most_states) {
-            return Ok(filled);
-        }
-        let found = board.earliest_end(start, control)?.unwrap_or_default();
-        let found: Vec<Laid> = found.into_iter().map(|placed| Laid { placed, sprinkler: 0 }).collect();
-        Ok(if !found.is_empty() && end_of(&found) < end_of(&filled) { found } else { filled })
     }
 
     /// Lays visits by the priority of their chains. `fill`: where the first in line would have to wait for the next window,

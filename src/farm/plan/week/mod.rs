@@ -110,7 +110,7 @@ pub(super) fn week(
         plan.remedies = remedies::remedies(&frame, &work, Keep::Low, &asked)?;
     }
     plan.start_by = start_by(&work, &answer);
-    let answer = not_early(&asked, answer, &control)?;
+    let answer = not_early(&asked, answer, &work.past_limit, &control)?;
     plan.late_likely = late_likely(&likely, &answer);
     if answer.in_time && !plan.late_likely.is_empty() {
         // what may be past its limit has none to be late by: the likely limits tell what one sprinkler cannot do
@@ -165,14 +165,15 @@ fn dry_again(blocks: &[BlockPlan], answer: &Schedule) -> Option<String> {
     })
 }
 
-/// The same answer with a timetable that begins no block more than a day before it must, if that is in time too.
-fn not_early(asked: &ScheduleRequest, answer: Schedule, control: &crate::control::Control) -> Result<Schedule> {
+/// The same answer with a timetable that begins no block more than a day before it must, but those past their limit as soon as
+/// can be, if that is in time too.
+fn not_early(asked: &ScheduleRequest, answer: Schedule, past_limit: &[String], control: &crate::control::Control) -> Result<Schedule> {
     if !answer.in_time {
         return Ok(answer);
     }
     let later = |job: &Job| -> Job {
         let must = answer.jobs.iter().find(|j| j.name == job.name).and_then(|j| j.start_by);
-        let release = must.map(|m| m.plus_min(-EARLY_MIN)).filter(|m| *m > asked.now);
+        let release = must.map(|m| m.plus_min(-EARLY_MIN)).filter(|m| *m > asked.now && !past_limit.contains(&job.name));
         Job { release: job.release.max(release), ..job.clone() }
     };
     let jobs: Vec<Job> = asked.jobs.iter().map(later).collect();
