@@ -165,7 +165,7 @@ fn a_cup_is_not_a_weight() {
     assert_eq!((light.trees_per_bag, light.bags), (Some(378), Some(1)), "a bag that is used up to the gram is one bag");
     assert_eq!(
         light.words(dibble::units::System::Us),
-        "2.1 oz (60 g) per tree, 1.25 level scoops (2.1 oz (58 g) per tree by weight, -3 %); a bag feeds 378 trees; 1 bag in all"
+        "2.1 oz (60 g) per tree, 1 1/4 level scoops (2.1 oz (58 g) per tree by weight, -3 %); a bag feeds 378 trees; 1 bag in all"
     );
 }
 

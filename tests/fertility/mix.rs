@@ -87,7 +87,7 @@ fn the_mix_is_said_in_words_of_either_system() {
             "Each pound of K2O costs 0.47.",
             "This is arithmetic, not a nutrient management plan; local rules may ask for one.",
             "It uses up 280 lb (127 kg) of calcium carbonate in time: year after year that lowers the pH, so test it again.",
-            "Give about 2 weeks before bud break (2027-05-01): diammonium phosphate 2.9 oz (82 g) per tree, 1.5 level scoops (2.9 oz (83 g) per tree by weight, +1 %); a bag feeds 275 trees; 9 bags in all; potassium chloride 1.0 oz (28 g) per tree, 0.5 level scoops (1.1 oz (31 g) per tree by weight, +8 %); a bag feeds 800 trees; 3 bags in all.",
+            "Give about 2 weeks before bud break (2027-05-01): diammonium phosphate 2.9 oz (82 g) per tree, 1 1/2 level scoops (2.9 oz (83 g) per tree by weight, +1 %); a bag feeds 275 trees; 9 bags in all; potassium chloride 1.0 oz (28 g) per tree, 1/2 level scoop (1.1 oz (31 g) per tree by weight, +8 %); a bag feeds 800 trees; 3 bags in all.",
         ]
     );
     assert!(mix.sentences(System::Si).iter().all(|s| !s.contains(" lb") && !s.contains(" oz")));
