@@ -217,12 +217,17 @@ bounds! {
     FUEL_PER_H = "fuel_per_h", "fuel or current in an hour", "", 0.0, 1.0e4, "Give liters an hour, or kWh for a motor; 1 gal is 3.785 L.", "a pumping station";
     PEOPLE = "people", "people at work", "", 0.0, 1000.0, "Count the people that a move takes.", "common practice, rounded outwards";
     TREES = "trees", "number of trees", "", 0.0, 1.0e8, "Count the living trees.", "common practice, rounded outwards";
+    MOVES = "moves", "number of moves", "", 0.0, 1.0e6, "Count how often the sprinkler is moved.", "common practice, rounded outwards";
     INTEREST = "interest", "interest", "", 0.0, 1.0, "Give a share a year, 0.06 for 6 %.", "common practice, rounded outwards";
 
     // Records
     LEVEL = "level", "level of an interval", "", 0.5, 0.999, "Give a share, 0.95 for 95 %.", "common practice, rounded outwards";
     OUTLOOK_DAYS = "days", "days to look ahead", "", 7.0, 200.0, "Give whole days; 56 are eight weeks.", "a week to a season";
     LOSS = "loss", "share of replants that die", "", 0.0, 0.9, "Give a fraction, 0.10 for 10 %.", "above nine in ten nothing is worth ordering";
+
+    // Schedule
+    SPRINKLERS = "sprinklers", "sprinklers that run at the same time", "", 1.0, 100.0, "Count the sprinklers.", "common practice, rounded outwards";
+    MOST_STATES = "most_states", "states of the exact search", "", 0.0, 1.0e8, "Leave it out for the usual limit; 0 takes the heuristic.", "memory of a large machine";
 
     // Linear programs
     PROGRAM_NUMBER = "number", "a number of a linear program", "", -1.0e12, 1.0e12, "Choose units that keep the numbers of a program near 1.", "doubles resolve 16 digits; the solver needs half of them";

@@ -15,6 +15,7 @@ pub struct Date(i32);
 const FIRST: i32 = -62_091; // 1800-01-01
 const LAST: i32 = 120_529; // 2299-12-31
 const EPOCH_FROM_CE: i32 = 719_163; // day number of 1970-01-01 counted from 0001-01-01
+const OUTSIDE: &str = "it lies outside the years 1800 to 2299";
 
 impl Date {
     /// From year, month and day.
@@ -33,11 +34,7 @@ impl Date {
     /// # Errors
     /// Outside 1800 to 2299.
     pub fn from_epoch_day(day: i32) -> Result<Self> {
-        if (FIRST..=LAST).contains(&day) {
-            Ok(Self(day))
-        } else {
-            Err(unreadable(&format!("epoch day {day}"), "it lies outside the years 1800 to 2299"))
-        }
+        if (FIRST..=LAST).contains(&day) { Ok(Self(day)) } else { Err(unreadable(&format!("epoch day {day}"), OUTSIDE)) }
     }
 
     /// Days since 1970-01-01.
@@ -95,7 +92,7 @@ impl FromStr for Date {
         }
         let parsed = if t.len() == 10 { NaiveDate::parse_from_str(t, "%Y-%m-%d").ok() } else { None };
         let day = parsed.ok_or_else(|| unreadable(text, "it is not a day written as year-month-day"))?;
-        Self::from_epoch_day(day.num_days_from_ce() - EPOCH_FROM_CE)
+        Self::from_epoch_day(day.num_days_from_ce() - EPOCH_FROM_CE).map_err(|_| unreadable(text, OUTSIDE))
     }
 }
 
@@ -156,6 +153,10 @@ mod tests {
         assert_eq!(
             zone.to_string(),
             "cannot read date \"2026-07-14T06:00:00+02:00\": it carries a time or a time zone, and a day here is local standard time. Write it as 2026-07-14."
+        );
+        assert_eq!(
+            "9999-12-31".parse::<Date>().unwrap_err().to_string(),
+            "cannot read date \"9999-12-31\": it lies outside the years 1800 to 2299. Write it as 2026-07-14."
         );
         for bad in ["", "2026-02-30", "14.7.2026", "2026-7-14", "+2026-7-1", "20260714", "9999-01-01", "é026-07-14"] {
             assert!(bad.parse::<Date>().is_err(), "{bad}");

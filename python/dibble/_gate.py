@@ -180,11 +180,24 @@ def count(name: str, value: Any) -> int | None:
     """Return a number of steps or a seed: a whole number from 0 up to what 64 bits hold; None stays."""
     if value is None:
         return None
+    number = whole(name, value)
+    if not 0 <= number < 2**64:
+        raise OutOfRangeError(f"{name} is {number}: it must be from 0 to 2**64 - 1.", name=name)
+    return number
+
+
+def whole(name: str, value: Any) -> int:
+    """Return a whole number of any size, which the extension module holds against its range."""
     if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
         raise DibbleTypeError(f"{name} is {_shown(value)}: a whole number is needed.", name=name)
-    if not 0 <= value < 2**64:
-        raise OutOfRangeError(f"{name} is {value}: it must be from 0 to 2**64 - 1.", name=name)
     return int(value)
+
+
+def flag(name: str, value: Any) -> bool:
+    """Return True or False."""
+    if not isinstance(value, (bool, np.bool_)):
+        raise DibbleTypeError(f"{name} is {_shown(value)}: True or False is needed.", name=name)
+    return bool(value)
 
 
 def text(name: str, value: Any) -> str:

@@ -5,11 +5,14 @@ Only what a pass itself costs is counted. Money has no unit: it is your own.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple, TypedDict
 
 from dibble import _dibble
 from dibble._dibble import PassCost, PassWorth, TreeWorth
+from dibble._gate import items
 from dibble._types import Number
+from dibble.errors import DibbleTypeError
 
 __all__ = ["PassCost", "PassWorth", "TreeWorth", "ValueByAge", "pass_cost", "pass_worth", "tree_worth", "value_by_age"]
 
@@ -178,7 +181,7 @@ def value_by_age(
     return _dibble.value_by_age(_Tree(price, years, interest, replant_cost, 1.0, care_saved))
 
 
-def pass_worth(*, cost: Number, trees: Number, loss: Number, saved: tuple[Number, Number] | None = None) -> PassWorth:
+def pass_worth(*, cost: Number, trees: Number, loss: Number, saved: Sequence[Number] | None = None) -> PassWorth:
     """Return how many trees a pass has to save to pay for itself.
 
     Parameters
@@ -189,7 +192,7 @@ def pass_worth(*, cost: Number, trees: Number, loss: Number, saved: tuple[Number
         Trees that it waters.
     loss : float
         What is lost with one; see `tree_worth`.
-    saved : (float, float), optional
+    saved : sequence of two floats, optional
         Share of the trees that would die without the pass and live with it, low and high end.
 
     Returns
@@ -208,4 +211,12 @@ def pass_worth(*, cost: Number, trees: Number, loss: Number, saved: tuple[Number
     >>> round(a.break_even_trees, 1), round(100 * a.break_even_share, 1)
     (35.6, 2.9)
     """
-    return _dibble.pass_worth(cost=cost, trees=trees, loss=loss, saved=saved)
+    return _dibble.pass_worth(cost=cost, trees=trees, loss=loss, saved=None if saved is None else _ends("saved", saved))
+
+
+def _ends(name: str, given: Sequence[Number]) -> tuple[Number, Number]:
+    ends = items(name, given, "two numbers")
+    if len(ends) != 2:
+        message = f"{name} holds {len(ends)} numbers: two are needed, the low and the high end, as in (0.1, 0.2)."
+        raise DibbleTypeError(message, name=name)
+    return ends[0], ends[1]

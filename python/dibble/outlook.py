@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from dibble import _dibble, _long
 from dibble._dibble import ClosedHours, Log, Outlook, Sensitivity
-from dibble._gate import thread_count
+from dibble._gate import count, items, thread_count, whole
 from dibble._types import Day, GapRule, UnitSystem, WinterRule
+from dibble.errors import OutOfRangeError
 from dibble.farm import Farm
 from dibble.weather import Weather
 
@@ -151,8 +152,8 @@ def outlook(
             today,
             history,
             days=days,
-            years=None if years is None else list(years),
-            forecast_days=forecast_days,
+            years=None if years is None else [_year(f"years[{i}]", year) for i, year in enumerate(items("years", years, "years"))],
+            forecast_days=count("forecast_days", forecast_days),
             gaps=gaps,
             winter=winter,
             first=first,
@@ -161,3 +162,10 @@ def outlook(
             n_threads=thread_count(n_threads),
             progress=report,
         )
+
+
+def _year(name: str, value: int) -> int:
+    year = whole(name, value)
+    if not 1800 <= year <= 2299:
+        raise OutOfRangeError(f"{name} is {year}: a year must be from 1800 to 2299.", name=name)
+    return year

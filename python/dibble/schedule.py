@@ -7,7 +7,7 @@ import os
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Literal, NamedTuple, TypeAlias, TypedDict
 
-from dibble import _dibble, _long
+from dibble import _dibble, _gate, _long
 from dibble._dibble import ClosedHours, Schedule
 from dibble._types import Number, Numbers, UnitSystem
 from dibble.errors import DibbleTypeError
@@ -217,12 +217,15 @@ def compare(
     """
     asked = _asked(jobs, windows, now, closed, sprinklers, (), None, None)
     changes = []
-    for given in remedies:
+    for i, given in enumerate(_gate.items("remedies", remedies, "remedies")):
         remedy: Remedy = _made(Remedy, given)
+        at = f"remedies[{i}]."
         changes.append(
             remedy._replace(
-                jobs=None if remedy.jobs is None else [_job(job) for job in remedy.jobs],
-                windows=None if remedy.windows is None else [_window(window) for window in remedy.windows],
+                what=_gate.text(f"{at}what", remedy.what),
+                price=_gate.text(f"{at}price", remedy.price),
+                jobs=None if remedy.jobs is None else _jobs(f"{at}jobs", remedy.jobs),
+                windows=None if remedy.windows is None else _windows(f"{at}windows", remedy.windows),
             )
         )
     with _long.reporting(progress, unit="state") as report:
@@ -312,33 +315,81 @@ def _asked(
     begin: Time | None,
     most_states: int | None,
 ) -> _Asked:
-    shut: list[Closed] = [_made(Closed, item) for item in closed]
     return _Asked(
-        jobs=[_job(job) for job in jobs],
-        windows=[_window(window) for window in windows],
+        jobs=_jobs("jobs", jobs),
+        windows=_windows("windows", windows),
         now=_time("now", now),
-        closed=[item._replace(begin=_time("begin", item.begin), end=_time("end", item.end)) for item in shut],
+        closed=[_closed(f"closed[{i}].", item) for i, item in enumerate(_gate.items("closed", closed, "closed hours"))],
         sprinklers=sprinklers,
-        between_min=list(between_min),
+        between_min=_gate.items("between_min", between_min, "rows of minutes, one for each job,"),
         begin=None if begin is None else _time("begin", begin),
         most_states=most_states,
     )
 
 
-def _job(given: Job | Mapping[str, Any]) -> Job:
+def _jobs(name: str, given: Any) -> list[Job]:
+    return [_job(f"{name}[{i}].", job) for i, job in enumerate(_gate.items(name, given, "jobs"))]
+
+
+def _windows(name: str, given: Any) -> list[Window]:
+    return [_window(f"{name}[{i}].", window) for i, window in enumerate(_gate.items(name, given, "windows"))]
+
+
+def _job(at: str, given: Job | Mapping[str, Any]) -> Job:
     job: Job = _made(Job, given)
-    due = job.due
-    if due is not None:
-        low, likely, high = due if isinstance(due, (tuple, list)) else (due, due, due)
-        due = (_time("due", low), _time("due", likely), _time("due", high))
-    release = None if job.release is None else _time("release", job.release)
-    sets: list[SetWork] = [_made(SetWork, item) for item in job.sets]
-    return job._replace(sets=[item._replace(pulses=list(item.pulses)) for item in sets], due=due, release=release)
+    return job._replace(
+        name=_gate.text(f"{at}name", job.name),
+        sets=[_set(f"{at}sets[{i}].", item) for i, item in enumerate(_gate.items(f"{at}sets", job.sets, "sets"))],
+        due=None if job.due is None else _due(f"{at}due", job.due),
+        release=None if job.release is None else _time(f"{at}release", job.release),
+        worth=None if job.worth is None else _gate.one_number(f"{at}worth", job.worth),
+        age_years=None if job.age_years is None else _gate.one_number(f"{at}age_years", job.age_years),
+    )
 
 
-def _window(given: Window | Mapping[str, Any]) -> Window:
+def _due(name: str, given: Any) -> tuple[str, str, str]:
+    ends = given if isinstance(given, (tuple, list)) else (given, given, given)
+    if len(ends) != 3:
+        message = f"{name} holds {len(ends)} moments: one is needed, or three (low end, likely, high end)."
+        raise DibbleTypeError(message, name=name)
+    low, likely, high = (_time(name, end) for end in ends)
+    return low, likely, high
+
+
+def _set(at: str, given: SetWork | Mapping[str, Any]) -> SetWork:
+    work: SetWork = _made(SetWork, given)
+    pulses = _gate.items(f"{at}pulses", work.pulses, "pulses, each (minutes on, minutes soaking),")
+    return work._replace(
+        name=_gate.text(f"{at}name", work.name),
+        move_min=_gate.one_number(f"{at}move_min", work.move_min),
+        run_min=_gate.numbers(f"{at}run_min", work.run_min),
+        pulses=[_pulse(f"{at}pulses[{i}]", pulse) for i, pulse in enumerate(pulses)],
+        one_run_min=None if work.one_run_min is None else _gate.one_number(f"{at}one_run_min", work.one_run_min),
+        may_split=_gate.flag(f"{at}may_split", work.may_split),
+    )
+
+
+def _pulse(name: str, given: Any) -> tuple[float, float]:
+    parts = _gate.items(name, given, "two numbers, minutes on and minutes soaking,")
+    if len(parts) != 2:
+        raise DibbleTypeError(f"{name} holds {len(parts)} numbers: two are needed, minutes on and minutes soaking.", name=name)
+    return _gate.one_number(f"{name}.on_min", parts[0]), _gate.one_number(f"{name}.soak_min", parts[1])
+
+
+def _closed(at: str, given: Closed | Mapping[str, Any]) -> Closed:
+    shut: Closed = _made(Closed, given)
+    return Closed(_time(f"{at}begin", shut.begin), _time(f"{at}end", shut.end), _gate.text(f"{at}why", shut.why))
+
+
+def _window(at: str, given: Window | Mapping[str, Any]) -> Window:
     window: Window = _made(Window, given)
-    return window._replace(opens=_clock(window.opens), closes=_clock(window.closes))
+    when: Any = _gate.text(f"{at}when", window.when)
+    return window._replace(
+        opens=_clock(f"{at}opens", window.opens),
+        closes=_clock(f"{at}closes", window.closes),
+        days=_gate.text(f"{at}days", window.days),
+        when=when,
+    )
 
 
 def _made(kind: Any, given: Any) -> Any:
@@ -372,10 +423,10 @@ def _time(name: str, value: Time) -> str:
     raise DibbleTypeError(message, name=name)
 
 
-def _clock(value: Clock) -> str:
+def _clock(name: str, value: Clock) -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, dt.time):
         return f"{value:%H:%M}"
-    message = f"{value!r:.80}: a time of the day is needed. Give a time, or text as 5:40 or 5 pm."
-    raise DibbleTypeError(message)
+    message = f"{name} is {value!r:.80}: a time of the day is needed. Give a time, or text as 5:40 or 5 pm."
+    raise DibbleTypeError(message, name=name)

@@ -1,7 +1,8 @@
 //! `dibble.cost`: cost of a pass, worth of a tree, break-even.
 
-use crate::gate::{compute, number, number_or_none};
+use crate::gate::{compute, number, number_or_none, whole};
 use crate::record::{self, answer};
+use dibble::bounds;
 use dibble::cost::{self, PassCost, PassInput, PassWorth, PassWorthInput, TreeInput, TreeWorth};
 use pyo3::prelude::*;
 
@@ -75,7 +76,7 @@ answer! {
 
 #[pyfunction]
 #[pyo3(signature = (*, moves, **amounts))]
-fn pass_cost(py: Python<'_>, moves: u32, amounts: Option<&Bound<'_, pyo3::types::PyDict>>) -> PyResult<PyPassCost> {
+fn pass_cost(py: Python<'_>, moves: &Any<'_>, amounts: Option<&Bound<'_, pyo3::types::PyDict>>) -> PyResult<PyPassCost> {
     let given = |name: &'static str| -> PyResult<f64> {
         let value = amounts.map(|a| a.get_item(name)).transpose()?.flatten();
         value.map_or(Ok(0.0), |v| number(name, &v))
@@ -84,7 +85,7 @@ fn pass_cost(py: Python<'_>, moves: u32, amounts: Option<&Bound<'_, pyo3::types:
         run_h: given("run_h")?,
         fuel_per_h: given("fuel_per_h")?,
         fuel_price: given("fuel_price")?,
-        moves,
+        moves: u32::try_from(whole(&bounds::MOVES, moves)?).unwrap_or(u32::MAX),
         move_min: given("move_min")?,
         people: given("people")?,
         watch_h: given("watch_h")?,

@@ -292,6 +292,17 @@ pub fn count(name: &'static str, value: &Bound<'_, PyAny>) -> PyResult<u64> {
     python_gate(py, "count")?.call1((name, value))?.extract()
 }
 
+/// A whole number within the range of its row.
+pub fn whole(bound: &dibble::bounds::Bound, value: &Bound<'_, PyAny>) -> PyResult<u64> {
+    let py = value.py();
+    let given = python_gate(py, "whole")?.call1((bound.name, value))?;
+    // what no float holds is out of every range
+    let beyond = if given.lt(0)? { f64::NEG_INFINITY } else { f64::INFINITY };
+    let number: f64 = given.extract().unwrap_or(beyond);
+    bound.check(number).map_err(|refusal| error::raise(py, &refusal))?;
+    given.extract()
+}
+
 fn name_of(class: &Bound<'_, PyType>) -> String {
     class.name().map_or_else(|_| "unknown".into(), |name| name.to_string())
 }

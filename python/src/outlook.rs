@@ -6,6 +6,7 @@ use crate::farm::plan::records;
 use crate::gate::{self, choice};
 use crate::record::{self, record_class};
 use crate::{error, schedule, season_log, table};
+use dibble::bounds;
 use dibble::farm::{self, Part, PlanOptions};
 use dibble::outlook::{self as core, Outlook, OutlookOptions, Sensitivity};
 use dibble::{Date, weather::Weather};
@@ -203,7 +204,7 @@ fn outlook(
     weather: &Any<'_>,
     today: Option<&Any<'_>>,
     history: Option<&Any<'_>>,
-    days: usize,
+    days: &Any<'_>,
     years: Option<Vec<i32>>,
     forecast_days: Option<usize>,
     gaps: &str,
@@ -216,6 +217,7 @@ fn outlook(
 ) -> PyResult<PyOutlook> {
     let mut asked = Asked::of(py, farm, weather, today, gaps, winter, first, log, units)?;
     let history = history.map(|h| records(py, "history", h)).transpose()?;
+    let days = usize::try_from(gate::whole(&bounds::OUTLOOK_DAYS, days)?).unwrap_or(usize::MAX);
     let given = OutlookOptions { days, forecast_days, years, n_threads };
     let found = long(py, "outlook", progress, move |control| {
         asked.options.control = control.clone();

@@ -1,10 +1,11 @@
 //! `dibble.schedule`: latest begin, order and timetable of sets within working windows.
 
 use crate::control::long;
-use crate::gate::{choice, choice_or_none, column, compute, instance_or_none, number, number_or_none};
+use crate::gate::{choice, choice_or_none, column, compute, instance_or_none, number, number_or_none, whole};
 use crate::record::answer;
 use crate::{error, weather};
 use dibble::Error;
+use dibble::bounds;
 use dibble::schedule::{
     self, ByDay, Closed, ClosedHours, Due, HourLimits, Job, Moment, PulseTime, Remedy, RemedyAnswer, Schedule, ScheduleRequest, SetWork,
     Window, Windows,
@@ -61,7 +62,7 @@ struct RemedyIn<'py> {
     price: String,
     jobs: Option<Vec<JobIn<'py>>>,
     windows: Option<Vec<WindowIn>>,
-    sprinklers: Option<usize>,
+    sprinklers: Option<Any<'py>>,
 }
 
 /// The question.
@@ -71,10 +72,10 @@ struct Asked<'py> {
     windows: Vec<WindowIn>,
     now: String,
     closed: Vec<ClosedIn>,
-    sprinklers: usize,
+    sprinklers: Any<'py>,
     between_min: Vec<Any<'py>>,
     begin: Option<String>,
-    most_states: Option<usize>,
+    most_states: Option<Any<'py>>,
 }
 
 impl SetIn<'_> {
@@ -110,6 +111,10 @@ impl JobIn<'_> {
     }
 }
 
+fn size(bound: &bounds::Bound, value: &Any<'_>) -> PyResult<usize> {
+    whole(bound, value).map(|n| usize::try_from(n).unwrap_or(usize::MAX))
+}
+
 fn jobs(py: Python<'_>, given: &[JobIn<'_>]) -> PyResult<Vec<Job>> {
     given.iter().map(|job| job.job(py)).collect()
 }
@@ -127,10 +132,10 @@ impl Asked<'_> {
         let plain =
             ScheduleRequest::new(jobs(py, &self.jobs)?, windows(py, &self.windows, &self.closed)?, choice::<Moment>(py, &self.now)?);
         Ok(ScheduleRequest {
-            sprinklers: self.sprinklers,
+            sprinklers: size(&bounds::SPRINKLERS, &self.sprinklers)?,
             between_min: self.between_min.iter().map(|row| column("between_min", row)).collect::<PyResult<_>>()?,
             begin: self.begin.as_deref().map(|text| choice(py, text)).transpose()?,
-            most_states: self.most_states.unwrap_or(plain.most_states),
+            most_states: self.most_states.as_ref().map_or(Ok(plain.most_states), |most| size(&bounds::MOST_STATES, most))?,
             ..plain
         })
     }
@@ -197,7 +202,7 @@ fn compare_remedies<'py>(
             price: r.price.clone(),
             jobs: r.jobs.as_ref().map(|given| jobs(py, given)).transpose()?,
             windows: r.windows.as_ref().map(|given| windows(py, given, closed)).transpose()?,
-            sprinklers: r.sprinklers,
+            sprinklers: r.sprinklers.as_ref().map(|n| size(&bounds::SPRINKLERS, n)).transpose()?,
         })
     };
     let remedies: Vec<Remedy> = remedies.iter().map(remedy).collect::<PyResult<_>>()?;

@@ -134,6 +134,7 @@ fn check(i: &PassInput) -> Result<()> {
         bounds::DURATION_H.named("run_h").check(i.run_h),
         bounds::FUEL_PER_H.check(i.fuel_per_h),
         bounds::PRICE.named("fuel_price").check(i.fuel_price),
+        bounds::MOVES.check(f64::from(i.moves)),
         bounds::MINUTES_MIN.named("move_min").check(i.move_min),
         bounds::PEOPLE.check(i.people),
         bounds::DURATION_H.named("watch_h").check(i.watch_h),

@@ -38,7 +38,7 @@ pub fn covered_area_m2(discs: &[Round], times: usize, polygon: Option<&Polygon>)
     let ground = Ground { polygon, origin };
     let arcs: f64 = circles.iter().enumerate().map(|(i, c)| arcs_of(i, *c, &circles, times, &ground)).sum();
     let borders: f64 = ground.edges().map(|(a, b)| border(a, b, &circles, times)).sum();
-    Ok(arcs + borders)
+    Ok(0.0 + arcs + borders) // a sum of nothing is -0
 }
 
 #[derive(Debug, Clone, Copy)]

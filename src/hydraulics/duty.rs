@@ -251,8 +251,12 @@ fn solve(system: &System) -> Result<f64> {
     let closed = input.pump.head_m(0.0);
     let rise = input.suction_lift_m + input.lift_m;
     if closed <= rise {
+        let short = match rise - closed {
+            little if little < 0.05 => "less than 0.1 m short".into(),
+            m => format!("{m:.1} m short"),
+        };
         return Err(Error::infeasible(
-            format!("the pump cannot lift to the sprinkler: {:.1} m short", rise - closed),
+            format!("the pump cannot lift to the sprinkler: {short}"),
             format!(
                 "It gives {closed:.1} m at no flow, and the water must rise by {rise:.1} m; set the sprinkler lower, or take a pump with more head."
             ),

@@ -96,6 +96,9 @@ fn places(request: &PlaceRequest, made_spacing_m: &mut Option<f64>, control: &Co
         }
         Positions::Alleys { lines, step_m } => alleys(lines, *step_m)?,
         Positions::Given(places) => {
+            if places.is_empty() {
+                return Err(Error::missing("positions", "Give at least one position, or \"anywhere\"."));
+            }
             for (i, &at) in places.iter().enumerate() {
                 check_position(at).map_err(|e| e.at(format!("positions[{i}]")))?;
             }

@@ -84,9 +84,8 @@ impl ScheduleRequest {
         if self.jobs.is_empty() {
             return Err(Error::missing("jobs", "Give at least one job; without work there is nothing to start."));
         }
-        if self.sprinklers == 0 || self.sprinklers > 100 {
-            return Err(Error::inconsistent(format!("{} sprinklers", self.sprinklers), "Give 1 to 100."));
-        }
+        bounds::SPRINKLERS.check(self.sprinklers as f64)?;
+        bounds::MOST_STATES.check(self.most_states as f64)?;
         let n = self.jobs.len();
         if !self.between_min.is_empty() && (self.between_min.len() != n || self.between_min.iter().any(|row| row.len() != n)) {
             let what = format!("between_min has {} rows, and there are {n} jobs", self.between_min.len());

@@ -9,6 +9,12 @@ use serde::{Deserialize, Serialize};
 /// Mean absolute over standard deviation of the normal distribution, √(2/π).
 const MEAN_DEVIATION: f64 = 2.0 * normal::DENSITY_AT_MEAN;
 
+/// 2^400: the squares and quarters of numbers down to its inverse are above the least that a float can hold.
+const SQUARABLE: f64 = f64::from_bits((1023 + 400) << 52);
+
+/// 2^800, by which smaller ones are raised; a power of two keeps every digit.
+const UP: f64 = SQUARABLE * SQUARABLE;
+
 /// How even a set of depths is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -65,6 +71,11 @@ pub fn uniformity(depths_mm: &[f64]) -> Result<Uniformity> {
 /// The same of values in any unit; none if they are all zero.
 pub(super) fn of_values(mut values: Vec<f64>) -> Option<Uniformity> {
     let n = values.len() as f64;
+    let most = values.iter().copied().fold(0.0, f64::max);
+    if most > 0.0 && most < 1.0 / SQUARABLE {
+        let even = of_values(values.into_iter().map(|v| v * UP).collect())?;
+        return Some(Uniformity { mean_mm: even.mean_mm / UP, min_mm: even.min_mm / UP, max_mm: even.max_mm / UP, ..even });
+    }
     let mean = values.iter().sum::<f64>() / n;
     if mean <= 0.0 {
         return None;
@@ -158,6 +169,15 @@ fn low_quarter_drop() -> Result<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_least_depths_are_as_even_as_any() {
+        let least = f64::from_bits(1);
+        let one = uniformity(&[least]).unwrap();
+        assert_eq!((one.cu_pct, one.du_pct, one.variation, one.mean_mm), (100.0, 100.0, 0.0, least));
+        let (small, plain) = (uniformity(&[least, 0.0]).unwrap(), uniformity(&[1.0, 0.0]).unwrap());
+        assert_eq!((small.cu_pct, small.du_pct, small.variation), (plain.cu_pct, plain.du_pct, plain.variation));
+    }
     use proptest::prelude::*;
 
     #[test]

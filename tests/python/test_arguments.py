@@ -12,8 +12,10 @@ from dibble import geom
 from dibble import hydraulics as hy
 from dibble import sprinkler as sp
 from dibble.errors import DibbleError
+from dibble.farm import Farm
 from dibble.geom import Plane, Polygon, Round
 from dibble.hydraulics import Hose, Nozzle, Pump, System
+from dibble.outlook import outlook
 from dibble.placement import Alleys, Crew, Grid, Hydrant, bucket_list, place, read_map
 from dibble.sprinkler import Sprinkler, Wind
 
@@ -124,6 +126,33 @@ def test_the_argument_and_what_it_should_be_are_named() -> None:
     assert message(read_map, "\ud800") == "text holds half of a character pair at place 1. Read it as UTF-8."
 
 
+def test_the_least_of_everything_is_told_as_it_is() -> None:
+    assert str(geom.covered_area_m2([])) == "0.0"
+    even = sp.uniformity([5e-324])
+    assert (even.cu_pct, even.du_pct) == (100.0, 100.0)
+    shutoff = PUMP.head_m(0)
+    for above_m, short in [(0, "less than 0.1 m"), (0.06, "0.1 m")]:
+        refusal = message(System(PUMP, HOSE, NOZZLE, shutoff + above_m).duty_point)
+        assert refusal.startswith(f"the pump cannot lift to the sprinkler: {short} short. It gives ")
+
+
+@pytest.mark.parametrize("days", [-1, 6, 201, 10**20])
+def test_days_ahead_keep_to_their_range(days: int) -> None:
+    refusal = message(outlook, Farm.demo(), Farm.demo_weather(), days=days)
+    assert refusal == f"days is {days}: days to look ahead must be from 7 to 200. Give whole days; 56 are eight weeks."
+
+
+def test_years_and_days_of_an_outlook_are_named() -> None:
+    def asked(**named: Any) -> str:
+        return message(outlook, Farm.demo(), Farm.demo_weather(), **named)
+
+    assert asked(years=5) == "years is 5 (int): a list of years is needed."
+    assert asked(years=[2020, "x"]) == "years[1] is 'x' (str): a whole number is needed."
+    assert asked(years=[2**70]) == f"years[0] is {2**70}: a year must be from 1800 to 2299."
+    assert asked(days=True) == "days is True (bool): a whole number is needed."
+    assert asked(forecast_days=-1) == "forecast_days is -1: it must be from 0 to 2**64 - 1."
+
+
 def test_questions_to_place_are_refused_in_words() -> None:
     def asked(**named: Any) -> str:
         return message(place, BLOCK, GUN, TREES, 15, **named)
@@ -142,7 +171,9 @@ def test_questions_to_place_are_refused_in_words() -> None:
     assert asked(prices={"diesel": 3}) == (
         'prices "diesel" is not known. Known are: pump_min, drained_min_per_m3, beside_min_per_m3, keep_out_min_per_m3, short_min_per_mm.'
     )
-    assert asked(prices={"pump_min": "dear"}).startswith("pump_min is 'dear' (str): a number is needed.")
+    assert asked(prices={"pump_min": "dear"}).startswith("prices.pump_min is 'dear' (str): a number is needed.")
+    assert asked(prices={"pump_min": float("nan")}) == "prices.pump_min is nan: a finite number is needed, 0 for no price."
+    assert asked(positions=[]) == 'positions is missing. Give at least one position, or "anywhere".'
     assert asked(progress=3) == "progress is of class int: True or a function of (done, total) is needed."
     assert asked(hydrants=[((-30, 0), 20, "gate")]) == (
         'no position is within reach: hydrant "gate" with 20 m of hose is 12.6 m short of the nearest. '

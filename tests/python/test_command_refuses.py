@@ -150,3 +150,16 @@ def test_a_folder_that_cannot_be_made_leaves_nothing_half_written(tmp_path: Path
         assert streams.out == ""
     assert {path.name for path in tmp_path.iterdir()} == before
     assert (tmp_path / "taken").read_text(encoding="utf-8") == "kept"
+
+
+@pytest.mark.parametrize("days", ["-1", "201", "100000000000000000000"])
+def test_days_ahead_out_of_range_are_refused(days: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert ask(tmp_path, "--outlook", f"--ahead={days}") == 1
+    wanted = f"days is {days}: days to look ahead must be from 7 to 200. Give whole days; 56 are eight weeks.\n"
+    assert capsys.readouterr().err.endswith(wanted)
+
+
+def test_a_day_beyond_the_calendar_is_told_as_given(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert ask(tmp_path, "--on", "9999-12-31") == 1
+    wanted = 'cannot read date "9999-12-31": it lies outside the years 1800 to 2299. Write it as 2026-07-14.\n'
+    assert capsys.readouterr().err.endswith(wanted)

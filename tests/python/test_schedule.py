@@ -113,6 +113,11 @@ def test_closed_hours_and_progress() -> None:
     assert seen
 
 
+def of(**odd: object) -> dict[str, object]:
+    """Return jobs of which the second has a set with an odd field."""
+    return {"jobs": [Job("A", sets(1, 5, 60)), {"name": "B", "sets": [{"name": "1", "move_min": 5, "run_min": 60} | odd]}]}
+
+
 @pytest.mark.parametrize(
     ("change", "kind", "message"),
     [
@@ -127,7 +132,37 @@ def test_closed_hours_and_progress() -> None:
         ({"jobs": ["A"]}, errors.DibbleTypeError, "'A' is no Job."),
         ({"now": 5}, errors.DibbleTypeError, "now is 5: a time is needed."),
         ({"now": dt.datetime(2026, 7, 14, tzinfo=dt.UTC)}, errors.DibbleTypeError, "it carries a time zone"),
-        ({"sprinklers": 0}, errors.InconsistentError, "0 sprinklers."),
+        *[
+            ({"sprinklers": n}, errors.OutOfRangeError, f"sprinklers is {n}: sprinklers that run at the same time must be from 1 to 100.")
+            for n in (0, -1, 101, 10**20)
+        ],
+        ({"sprinklers": 10**400}, errors.OutOfRangeError, "sprinklers is inf: "),
+        ({"sprinklers": True}, errors.DibbleTypeError, "sprinklers is True (bool): a whole number is needed."),
+        ({"sprinklers": None}, errors.DibbleTypeError, "sprinklers is None (NoneType): a whole number is needed."),
+        ({"most_states": -1}, errors.OutOfRangeError, "most_states is -1: states of the exact search must be from 0 to 100000000."),
+        ({"most_states": 2.5}, errors.DibbleTypeError, "most_states is 2.5 (float): a whole number is needed."),
+        ({"jobs": None}, errors.DibbleTypeError, "jobs is None (NoneType): a list of jobs is needed."),
+        ({"jobs": [Job(5, sets(1, 5, 60))]}, errors.DibbleTypeError, "jobs[0].name is 5 (int): text is needed."),  # type: ignore[arg-type]
+        ({"jobs": [Job("A", None)]}, errors.DibbleTypeError, "jobs[0].sets is None (NoneType): a list of sets is needed."),  # type: ignore[arg-type]
+        (
+            {"jobs": [Job("A", sets(1, 5, 60), due=("2026-07-14", "2026-07-15"))]},  # type: ignore[arg-type]
+            errors.DibbleTypeError,
+            "jobs[0].due holds 2 moments: one is needed, or three (low end, likely, high end).",
+        ),
+        (of(may_split="no"), errors.DibbleTypeError, "jobs[1].sets[0].may_split is 'no' (str): True or False is needed."),
+        (of(pulses=5), errors.DibbleTypeError, "jobs[1].sets[0].pulses is 5 (int): a list of pulses, each"),
+        (of(pulses=[(5,)]), errors.DibbleTypeError, "jobs[1].sets[0].pulses[0] holds 1 numbers: two are needed"),
+        (of(pulses=[(5, "x")]), errors.DibbleTypeError, "jobs[1].sets[0].pulses[0].soak_min is 'x' (str): a number is needed."),
+        (of(move_min="x"), errors.DibbleTypeError, "jobs[1].sets[0].move_min is 'x' (str): a number is needed."),
+        (of(run_min=None), errors.DibbleTypeError, "jobs[1].sets[0].run_min is None (NoneType): a number is needed."),
+        ({"closed": 5}, errors.DibbleTypeError, "closed is 5 (int): a list of closed hours is needed."),
+        ({"between_min": 5}, errors.DibbleTypeError, "between_min is 5 (int): a list of rows of minutes, one for each job, is needed."),
+        ({"windows": [Window(5, "6:00")]}, errors.DibbleTypeError, "windows[0].opens is 5: a time of the day is needed."),  # type: ignore[arg-type]
+        (
+            {"now": "9999-12-31 23:59"},
+            errors.UnreadableError,
+            'cannot read date "9999-12-31": it lies outside the years 1800 to 2299. Write it as 2026-07-14.',
+        ),
     ],
 )
 def test_what_makes_no_sense_is_refused(change: dict[str, object], kind: type[Exception], message: str) -> None:
@@ -197,3 +232,35 @@ def test_hours_that_close_nothing_sensible_are_refused(ask: Callable[[], object]
     with pytest.raises(kind) as refused:
         ask()
     assert str(refused.value).startswith(message)
+
+
+@pytest.mark.parametrize("moves", [-1, 10**20])
+def test_moves_out_of_range_are_refused_with_their_range(moves: int) -> None:
+    with pytest.raises(errors.OutOfRangeError, match=rf"^moves is {moves}: number of moves must be from 0 to 1000000\. Count"):
+        cost.pass_cost(run_h=1, moves=moves)
+
+
+@pytest.mark.parametrize("moves", ["12", None, float("nan"), True, 2.0])
+def test_moves_are_a_whole_number(moves: object) -> None:
+    with pytest.raises(errors.DibbleTypeError, match=r"^moves is .*: a whole number is needed\.$"):
+        cost.pass_cost(run_h=1, moves=moves)  # type: ignore[arg-type]
+
+
+def test_the_share_saved_has_two_ends() -> None:
+    pair = cost.pass_worth(cost=1, trees=10, loss=3, saved=(0.1, 0.2))
+    assert cost.pass_worth(cost=1, trees=10, loss=3, saved=[0.1, 0.2]) == pair
+    with pytest.raises(errors.DibbleTypeError, match=r"^saved holds 1 numbers: two are needed, the low and the high end"):
+        cost.pass_worth(cost=1, trees=10, loss=3, saved=(1,))
+    with pytest.raises(errors.DibbleTypeError, match=r"^saved is 5 \(int\): a list of two numbers is needed\.$"):
+        cost.pass_worth(cost=1, trees=10, loss=3, saved=5)  # type: ignore[arg-type]
+
+
+def test_remedies_name_the_fault() -> None:
+    def refused(remedy: object) -> str:
+        with pytest.raises(errors.DibbleError) as caught:
+            compare(farm(), WINDOWS, NOW, [remedy])  # type: ignore[list-item]
+        return str(caught.value)
+
+    assert refused({"what": "two", "sprinklers": -1}).startswith("sprinklers is -1: sprinklers that run at the same time")
+    assert refused({"what": 2}) == "remedies[0].what is 2 (int): text is needed."
+    assert refused({"what": "none", "jobs": 5}) == "remedies[0].jobs is 5 (int): a list of jobs is needed."

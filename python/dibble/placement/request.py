@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Literal, NamedTuple, TypedDict, cast
 
@@ -11,7 +12,7 @@ from dibble import _dibble, _gate, _long
 from dibble._dibble import Placement, Plane, Polygon, Sprinkler, System
 from dibble._gate import count, items, one_number, text, texts, thread_count
 from dibble._types import Floats, Number, Numbers, Positions, Shape
-from dibble.errors import DibbleTypeError, UnknownNameError
+from dibble.errors import DibbleTypeError, OutOfRangeError, UnknownNameError
 
 __all__ = ["Alleys", "FieldMap", "Grid", "Hydrant", "Prices", "place", "read_map"]
 
@@ -251,7 +252,14 @@ def _prices(given: Any) -> Prices:
         if name not in known:
             message = f'prices "{name}" is not known. Known are: {", ".join(known)}.'
             raise UnknownNameError(message, name="prices", value=str(name))
-    return cast("Prices", {name: one_number(name, price) for name, price in given.items()})
+    return cast("Prices", {name: _price(f"prices.{name}", price) for name, price in given.items()})
+
+
+def _price(name: str, value: Any) -> float:
+    price = one_number(name, value)
+    if not math.isfinite(price):
+        raise OutOfRangeError(f"{name} is {price}: a finite number is needed, 0 for no price.", name=name, value=price)
+    return price
 
 
 def read_map(text: str, origin: Plane | None = None) -> FieldMap:
