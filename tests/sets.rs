@@ -208,6 +208,47 @@ fn trees_beyond_the_hose_go_on_the_bucket_list() {
     assert_eq!(rows.len(), 1 + asked);
 }
 
+/// A block like an L, a small sprinkler and so much hose from its corner: 300 ft end before the far arm does.
+fn ell(reach_ft: u32) -> Plan {
+    let text = FARM
+        .replace("REACH", &reach_ft.to_string())
+        .replace("WATERED", "")
+        .replace("0 0, 200 0, 200 150, 0 150 ft", "40 20, 330 20, 330 120, 150 120, 150 230, 40 230 ft")
+        .replace("row_direction_deg = 90", "row_direction_deg = 0")
+        .replace("radius = \"112 ft\"", "radius = \"95 ft\"\npart_circle = true")
+        .replace("at = \"-20 80 ft\"", "at = \"0 0 ft\"");
+    let options = PlanOptions { with: vec![Section::Sets], ..PlanOptions::default() };
+    plan(&Farm::parse(&text, "farm.toml").unwrap(), &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options).unwrap()
+}
+
+#[test]
+fn a_corner_that_is_barely_reached_is_left_to_the_bucket_and_the_hours_that_saves_are_told() {
+    let made = ell(300);
+    let sets = made.blocks[0].sets.as_ref().unwrap();
+    let left = sets.left.unwrap();
+    // all others get their depth, and no longer three times as much for the sake of the corner
+    let mean = sets.tree_mm.iter().sum::<f64>() / sets.trees as f64;
+    assert!(mean < 1.5 * sets.target_mm && sets.depth.largest_mm < 4.0 * sets.target_mm, "{mean} {:?}", sets.depth);
+    let lacks: Vec<usize> = (0..sets.trees).filter(|&k| sets.tree_mm[k] < sets.target_mm - 1e-6).collect();
+    assert_eq!(sets.short.iter().map(|s| s.index).collect::<Vec<_>>(), lacks);
+    // a tenth at most, and whoever is left out gets a bucket, which takes far less than it saves
+    let given_up: Vec<_> = sets.short.iter().filter(|s| s.why == Why::LeftToBucket).collect();
+    assert!(given_up.len() == left.trees && 10 * left.trees <= sets.trees + 10 && left.trees > 10);
+    let bucket = sets.bucket.as_ref().unwrap();
+    let poured = |t: &&&dibble::farm::ShortTree| bucket.loads.iter().flat_map(|l| &l.stops).any(|s| (s.row, s.tree) == (t.row, t.tree));
+    assert_eq!(given_up.iter().filter(poured).count(), left.trees);
+    assert!(left.saved_h > 5.0 && left.bucket_h < 1.0, "{left:?}");
+    let told = lines(&made, "sets");
+    assert!(told.contains(&format!("{} left to the bucket", left.trees)), "{told}");
+    let hours = format!("would take {:.1} h more of water and moving, with the bucket ", left.saved_h);
+    assert!(told.contains(&format!("Left to bucket: {} trees that few places reach", left.trees)) && told.contains(&hours), "{told}");
+    assert_eq!(made, ell(300));
+    // with hose enough every tree is served
+    let served = ell(400);
+    let sets = served.blocks[0].sets.as_ref().unwrap();
+    assert!(sets.left.is_none() && sets.short.is_empty() && sets.bucket.is_none());
+}
+
 #[test]
 fn a_hydrant_that_reaches_nothing_says_how_far_short_it_is() {
     let (_, made) = planned(10, "");
@@ -283,6 +324,7 @@ fn the_demos_round_is_workable_and_says_whom_it_serves_too_late() {
     let made = plan(&Farm::demo().unwrap(), &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options).unwrap();
     for block in &made.blocks {
         let sets = block.sets.as_ref().unwrap();
+        assert!(sets.left.is_none(), "hoses reach all of {}", block.name);
         // nobody comes back for less than five minutes of water
         let last = |p: &[dibble::soil::intake::Pulse]| p.len() < 2 || p.last().unwrap().on_min >= 5.0;
         assert!(sets.sets.iter().all(|s| last(&s.pulses.pulses)), "{}", block.name);
@@ -334,4 +376,22 @@ fn where_one_run_takes_less_work_than_pulses_the_timetable_comes_back_to_no_posi
     assert!(lines(&made, "week").contains("Pulses: none: each position has one run, likely "));
     let part = made.page().parts.into_iter().find(|p| p.key == "sets" && p.block == "Clay pocket").unwrap();
     assert!(!part.tables[0].rows.iter().flatten().any(|cell| cell.contains("pulses")));
+
+    // every output says the same: one run, longer by what may run off
+    let set = pulsed.iter().min_by(|a, b| a.one_run_share.total_cmp(&b.one_run_share)).unwrap();
+    assert!(set.runs == 1 && set.run_min > set.minutes && set.run_min == set.minutes / set.one_run_share, "{set:?}");
+    let start = format!("2026-07-14,Clay pocket,{},", set.number);
+    let csv = made.sets_csv();
+    let row: Vec<&str> = csv.lines().find(|row| row.starts_with(&start)).unwrap().split(',').collect();
+    let column = |name: &str| row[csv.lines().next().unwrap().split(',').position(|head| head == name).unwrap()];
+    assert_eq!((column("minutes").parse::<f64>().unwrap(), column("pulses")), (set.run_min, "1"));
+    let features: serde_json::Value = serde_json::from_str(&made.sets_geojson(&Farm::demo().unwrap()).unwrap()).unwrap();
+    let told = |f: &&serde_json::Value| f["properties"]["block"] == "Clay pocket" && f["properties"]["number"] == set.number;
+    let feature = &features["features"].as_array().unwrap().iter().find(told).unwrap()["properties"];
+    assert_eq!((feature["minutes"].as_f64().unwrap(), feature["pulses"].as_u64().unwrap()), (set.run_min, 1));
+    let water = dibble::units::show::minutes(sets.iter().map(|s| s.run_min).sum());
+    let headlines = made.page().parts.into_iter().find(|p| p.key == "headlines").unwrap();
+    let row = headlines.tables[0].rows.iter().find(|row| row[0] == "Clay pocket").unwrap().concat();
+    assert!(row.contains(&format!("{water} of water")), "{row}");
+    assert!(part.lines.iter().any(|l| l.label == "Day" && l.text.contains(&format!(": {water} of water, "))));
 }

@@ -18,6 +18,9 @@ LOW = 150.0
 MARGIN = 26.0
 """Room around the block for its labels."""
 
+SAME_SPOT = 8.0
+"""Positions nearer to each other than this in the drawing stand on one spot."""
+
 BAR_M = {"us": (30.48, "100 ft"), "si": (25.0, "25 m")}
 """The scale bar."""
 
@@ -43,8 +46,9 @@ def svg(block: str, sets: dict[str, Any], units: str, *, low: bool = False) -> s
     parts += [_throw(at((s["x_m"], s["y_m"])), radius, s["arc_deg"]) for s in placed]
     parts += [_cross(at((t["x_m"], t["y_m"]))) for t in sets["short"]]
     parts += [_hydrant(at(place), name) for name, place in sets["hydrants"] if _near(place, outline)]
-    taken = [_box_of_disc(*at((s["x_m"], s["y_m"]))) for s in placed]
-    parts += [_stand(at((s["x_m"], s["y_m"])), s, taken) for s in placed]
+    discs = _apart([at((s["x_m"], s["y_m"])) for s in placed])
+    taken = [_box_of_disc(*center) for center, _ in discs]
+    parts += [_stand(center, s, taken, to_left=to_left) for s, (center, to_left) in zip(placed, discs, strict=True)]
     parts.append(_scale(scale, height, units))
     words = "; ".join(f"set {s['number']} at row {s['row']}, tree {s['tree']}, {_minutes(s)}" for s in placed)
     short = f"; {len(sets['short'])} trees out of reach or short, marked x" if sets["short"] else ""
@@ -93,7 +97,17 @@ def _box_of_disc(x: float, y: float) -> Box:
     return x - 16, y - 16, x + 16, y + 16
 
 
-def _stand(center: tuple[float, float], one: dict[str, Any], taken: list[Box]) -> str:
+def _apart(centers: list[tuple[float, float]]) -> list[tuple[tuple[float, float], bool]]:
+    """Return where the discs go, those of one spot side by side, and which of them have their minutes to the left."""
+    discs = []
+    for k, (x, y) in enumerate(centers):
+        same = [j for j, (u, v) in enumerate(centers) if hypot(u - x, v - y) < SAME_SPOT]
+        place = same.index(k)
+        discs.append(((x + 32 * (place - (len(same) - 1) / 2), y), len(same) > 1 and place == 0))
+    return discs
+
+
+def _stand(center: tuple[float, float], one: dict[str, Any], taken: list[Box], *, to_left: bool) -> str:
     """Draw a position: its number in a disc, its minutes beside it where nothing else stands."""
     x, y = center
     words = _minutes(one)
@@ -110,7 +124,8 @@ def _stand(center: tuple[float, float], one: dict[str, Any], taken: list[Box]) -
         apart = all(a[2] < b[0] or b[2] < a[0] or a[3] < b[1] or b[3] < a[1] for b in taken)
         return apart and a[0] > 0 and a[2] < WIDTH
 
-    label = next((place for place in (right, left, above, below) if free(place)), right)
+    sides = (left, above, below, right) if to_left else (right, left, above, below)
+    label = next((place for place in sides if free(place)), sides[0])
     taken.append(box(label))
     disc = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="15" fill="#000"/>'
     number = f'<text x="{x:.1f}" y="{y + 7:.1f}" font-size="20" font-weight="bold" fill="#fff" text-anchor="middle">{one["number"]}</text>'
@@ -124,9 +139,8 @@ def _text(x: float, y: float, words: str, size: int, *, end: bool) -> str:
 
 
 def _minutes(one: dict[str, Any]) -> str:
-    pulses = len(one["pulses"]["pulses"])
-    again = f" in {pulses} pulses" if pulses > 1 else ""
-    return f"{one['minutes']:.0f} min{again}"
+    again = f" in {one['runs']} pulses" if one["runs"] > 1 else ""
+    return f"{one['run_min']:.0f} min{again}"
 
 
 def _scale(scale: float, height: float, units: str) -> str:

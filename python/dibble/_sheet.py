@@ -109,22 +109,24 @@ def _map(plan: Plan, name: str) -> str:
     if sets is None:
         return ""
     served = _as_served(plan, name, sets["sets"])
-    many = sum(len(one["pulses"]["pulses"]) for one in served) > MANY_RUNS
+    many = sum(one["visits"] for one in served) > MANY_RUNS
     return _field_map.svg(name, sets | {"sets": served}, plan.units, low=many)
 
 
 def _as_served(plan: Plan, name: str, placed: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Return sets with the minutes and the number of pulses of the timetable, where it serves the block: what the page's table says."""
     schedule = (plan.week or {}).get("schedule") or {"timetable": []}
-    runs: dict[str, list[float]] = {}
+    stints: dict[str, list[Any]] = {}
     for stint in schedule["timetable"]:
         if stint["job"] == name:
-            runs.setdefault(stint["set"], []).append(stint["run_min"])
-    served = (runs.get(str(one["number"])) for one in placed)
-    return [
-        one if minutes is None else one | {"minutes": sum(minutes), "pulses": {"pulses": minutes}}
-        for one, minutes in zip(placed, served, strict=True)
-    ]
+            stints.setdefault(stint["set"], []).append(stint)
+    served = []
+    for one in placed:
+        own = stints.get(str(one["number"]), [])
+        # a run that is parted between two windows is no pulse
+        timed = {"run_min": sum(stint["run_min"] for stint in own), "runs": max(stint["pulse"][1] for stint in own)} if own else {}
+        served.append(one | timed | {"visits": len(own) or one["runs"]})
+    return served
 
 
 def _gauge(block: Any) -> dict[str, float]:

@@ -16,6 +16,7 @@ mod kernel_bound;
 mod kernel_times;
 mod model;
 mod order;
+mod reach;
 mod request;
 mod search;
 
@@ -23,6 +24,7 @@ pub use answer::{Cost, Placement, Short, Water};
 pub use field::{Depth, Field};
 pub use geojson::{FeatureKind, FieldMap};
 pub use model::Why;
+pub(crate) use reach::within_reach;
 pub use request::{HoseRun, Hydrant, MOST_PAIRS, MOST_POSITIONS, MOST_TREES, PlaceRequest, Positions, Prices, Supply};
 
 use crate::assumption::{Assumed, Assumption};

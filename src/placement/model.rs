@@ -45,6 +45,9 @@ words! {
         TooLittle = "too little reaches it",
         /// Caps of its neighbors stand against it, or it costs more than [`Prices::short_min_per_mm`](super::Prices).
         NotWorthIt = "caps or cost",
+        /// It was left out beforehand, so that the others take less work: the plan of a farm does so, [`place`](super::place)
+        /// does not.
+        LeftToBucket = "left to the bucket",
     }
 }
 

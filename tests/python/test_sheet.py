@@ -1,7 +1,9 @@
 """The field sheet: it stands alone, escapes names, and holds in a real browser, on paper and on a small screen."""
 
 import base64
+import csv
 import importlib.resources
+import io
 import json
 import re
 import shutil
@@ -99,8 +101,7 @@ def test_trees_out_of_reach_get_a_bucket_on_the_page_of_their_block() -> None:
 
 
 def test_a_map_marks_short_trees_and_parts_of_circles_and_escapes_names() -> None:
-    pulses = {"pulses": [{"on_min": 10, "soak_min": 20}] * 3}
-    one = {"number": 1, "x_m": 10.0, "y_m": 10.0, "row": 2, "tree": 3, "minutes": 30.0, "pulses": pulses, "arc_deg": [180.0, 90.0]}
+    one = {"number": 1, "x_m": 10.0, "y_m": 10.0, "row": 2, "tree": 3, "run_min": 30.0, "runs": 3, "arc_deg": [180.0, 90.0]}
     square = [[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]
     short = [{"x_m": 39.0, "y_m": 29.0}, {"x_m": 38.0, "y_m": 29.0}]
     sets = {"outline_m": square, "sets": [one], "hydrants": [["<gate>", [0.0, 0.0]]], "short": short, "head": {"radius_m": 12.0}}
@@ -115,6 +116,39 @@ def test_a_map_marks_short_trees_and_parts_of_circles_and_escapes_names() -> Non
     assert " A" in drawn
     assert drawn.count("<circle") == 1
     assert _field_map.svg("None", sets | {"sets": []}, "us") == ""
+
+
+def test_sets_on_one_spot_stand_side_by_side_in_the_map_each_with_its_minutes() -> None:
+    full = {"number": 8, "x_m": 20.0, "y_m": 15.0, "row": 2, "tree": 3, "run_min": 76.0, "runs": 1, "arc_deg": None}
+    half = full | {"number": 9, "run_min": 240.0, "arc_deg": [180.0, 0.0]}
+    apart = full | {"number": 10, "x_m": 38.0, "run_min": 50.0}
+    square = [[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]
+    sets = {"outline_m": square, "sets": [full, half, apart], "hydrants": [], "short": [], "head": {"radius_m": 12.0}}
+    drawn = _field_map.svg("Ell", sets, "us")
+    discs = [(float(x), float(y)) for x, y in re.findall(r'<circle cx="([0-9.]+)" cy="([0-9.]+)" r="15"', drawn)]
+    numbers = re.findall(r'<text x="([0-9.]+)" y="[0-9.]+" font-size="20"[^>]*>([0-9]+)<', drawn)
+    assert [int(number) for _, number in numbers] == [8, 9, 10]
+    assert [float(x) for x, _ in numbers] == [x for x, _ in discs]
+    assert discs[1][0] - discs[0][0] >= 30.0  # as wide as a disc, so that neither covers the other
+    assert discs[1][1] == discs[0][1]
+    # the minutes of each beside its own number: 8's end left of it, 9's begin right of it
+    ends = {words: (float(x), side) for x, side, words in re.findall(r'<text x="([0-9.]+)"[^>]*text-anchor="(\w+)">(\d+ min)<', drawn)}
+    assert [ends[words][1] for words in ("76 min", "240 min")] == ["end", "start"]
+    assert [ends[words][0] for words in ("76 min", "240 min")] == pytest.approx([discs[0][0] - 20, discs[1][0] + 20], abs=0.11)
+
+
+def test_where_each_set_has_one_run_the_sheet_and_the_table_say_so_in_one_voice() -> None:
+    chosen = next(way for way in (PLACED.week or {})["schedule"]["candidates"] if way["chosen"])
+    assert chosen["way"] == "one_run"
+    block = PLACED.block("Clay pocket")
+    sets = (block.sets or {})["sets"]
+    assert any(len(one["pulses"]["pulses"]) > 1 for one in sets)
+    assert all(one["runs"] == 1 for one in sets)
+    rows = [row for row in csv.DictReader(io.StringIO(PLACED.sets_csv())) if row["block"] == "Clay pocket"]
+    assert [(float(row["minutes"]), row["pulses"]) for row in rows] == [(one["run_min"], "1") for one in sets]
+    label = re.search(r'aria-label="(Map of Clay pocket[^"]*)"', PLACED.sheet())
+    assert label
+    assert "pulses" not in label[1]
 
 
 def test_the_plan_keeps_to_its_published_schema() -> None:

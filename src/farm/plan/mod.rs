@@ -26,7 +26,7 @@ pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_S
 pub(crate) use courses::{BlockCourses, Course, courses};
 pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
-pub use sets::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
+pub use sets::{Day, DepthSpread, Fuel, HeadHere, LeftToBucket, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
 pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
 use super::{Farm, FarmBlock, Logged};
@@ -36,7 +36,7 @@ use crate::control::Control;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::record::Log;
-use crate::schedule::ClosedHours;
+use crate::schedule::{ClosedHours, PulseWay};
 use crate::units::System;
 use crate::water::Winter;
 use crate::weather::{Gaps, Weather};
@@ -133,7 +133,9 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     }
     let week = week::week(farm, &blocks, &station, today, options, sprinkler.rate_mm_h)?;
     let round = sets::Round { farm, weather, station: &station, today, options, delivery: &sprinkler, schedule: week.schedule.as_ref() };
+    let once = week.pulse_way() == Some(PulseWay::OneRun);
     for (block, farm_block) in blocks.iter_mut().zip(&farm_blocks) {
+        block.sets.iter_mut().filter(|s| once && !s.sets.is_empty()).for_each(SetsPlan::run_once);
         let after = round.trees_after(farm_block, block).map_err(|e| at(farm_block, e))?;
         block.sets.iter_mut().for_each(|s| s.trees_after = after);
     }

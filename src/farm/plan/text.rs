@@ -2,7 +2,6 @@
 
 use super::content::{BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
 use super::page::{Page, Part, Table};
-use super::week::WeekPlan;
 use crate::assumption::{Assumed, Weight};
 use crate::units::{System, show};
 use std::fmt;
@@ -43,11 +42,10 @@ impl Plan {
     /// The plan in words, part by part: what [`fmt::Display`] prints and the field sheet shows.
     pub fn page(&self) -> Page {
         let mut parts = vec![self.headlines()];
-        let way = self.week.as_ref().and_then(WeekPlan::pulse_way);
         parts.extend(self.week.iter().map(|week| week.first(&self.blocks, self.units)));
         for block in &self.blocks {
             parts.push(block.part(self));
-            parts.extend(block.sets.as_ref().map(|sets| sets.part(&block.name, way, self.units)));
+            parts.extend(block.sets.as_ref().map(|sets| sets.part(&block.name, self.units)));
         }
         parts.extend(self.blocks.iter().filter_map(|block| block.feeding_part(self.units)));
         parts.extend(self.feeding.as_ref().map(|list| list.part(self.units)));

@@ -5,12 +5,12 @@ use crate::farm::plan::page::{Line, Part, Table};
 use crate::farm::plan::sets::by_hand_words;
 use crate::farm::plan::{BlockPlan, PlannedSet};
 use crate::fertility::{ForTree, Round};
-use crate::schedule::{PulseWay, Schedule, Stint};
+use crate::schedule::{Schedule, Stint};
 use crate::units::{System, show};
 
 impl BlockPlan {
     /// How dry it is, what the trees get, the minutes of its sets, who gets a bucket; the headline has said what to give.
-    pub(in crate::farm::plan) fn short(&self, way: Option<PulseWay>, units: System) -> Vec<Line> {
+    pub(in crate::farm::plan) fn short(&self, units: System) -> Vec<Line> {
         let used = &self.depletion;
         let dry = format!(
             "{:.0} % used ({:.0} to {:.0} %), water at {:.0} %",
@@ -27,8 +27,8 @@ impl BlockPlan {
                     n => counted(n, "is short", "are short"),
                 };
                 texts.push(format!("{dry}; trees get {}, {short}", show::depth(sets.depth.median_mm, units)));
-                let each: Vec<String> = sets.sets.iter().map(|s| format!("{} for {:.0}", s.number, s.minutes_by(way))).collect();
-                texts.push(format!("set {} min today; a day of {:.1} h", each.join(", "), sets.day_h(way)));
+                let each: Vec<String> = sets.sets.iter().map(|s| format!("{} for {:.0}", s.number, s.run_min)).collect();
+                texts.push(format!("set {} min today; a day of {:.1} h", each.join(", "), sets.day.hours.value));
             }
             None => texts.push(format!("{dry}; {}", show::volume_per_tree(self.tree_l, units))),
         }

@@ -31,8 +31,7 @@ impl Plan {
         let due: Vec<_> = self.by_urgency().into_iter().filter(|b| b.net_mm > 0.0 || b.what_if.is_some()).collect();
         if self.blocks.len() <= TOLD_ONE_BY_ONE && !due.is_empty() {
             let mut part = Part::new("blocks", "Block by block");
-            let way = self.week.as_ref().and_then(|week| week.pulse_way());
-            due.iter().for_each(|block| part.lines.extend(block.short(way, self.units)));
+            due.iter().for_each(|block| part.lines.extend(block.short(self.units)));
             page.parts.push(part);
         }
         page.parts.extend(self.beside());

@@ -20,9 +20,14 @@ pub(super) struct ByHand {
     pub assumptions: Vec<Assumed>,
 }
 
-/// Those of the short trees that need a bucket.
+/// Does a tree that lacks this need a bucket?
+pub(super) fn worth_it(missing_mm: f64, target_mm: f64) -> bool {
+    missing_mm > WORTH_A_BUCKET * target_mm
+}
+
+/// Those of the short trees that need one.
 pub(super) fn lacking(short: &[ShortTree], target_mm: f64) -> impl Iterator<Item = &ShortTree> {
-    short.iter().filter(move |s| s.missing_mm > WORTH_A_BUCKET * target_mm)
+    short.iter().filter(move |s| worth_it(s.missing_mm, target_mm))
 }
 
 pub(super) fn of(asked: &Asked<'_>, short: &[ShortTree]) -> Result<ByHand> {

@@ -45,6 +45,9 @@ pub struct SetsPlan {
     pub trees_after: Option<TreesAfter>,
     /// Trees that do not get their depth, and why.
     pub short: Vec<ShortTree>,
+    /// Trees left out of the sets because the bucket takes less work; absent where all were to be served.
+    #[serde(default)]
+    pub left: Option<LeftToBucket>,
     /// What they get by hand.
     pub bucket: Option<BucketList>,
     /// The rate of one circle beside that of overlapped sets.
@@ -59,7 +62,7 @@ pub struct SetsPlan {
     pub pumped_l: f64,
     /// Cost that the placement made least, min of work.
     pub cost_min: f64,
-    /// No placement with these places costs less, min of work; absent if nothing could be proven.
+    /// No placement with these places that serves the same trees costs less, min of work; absent if nothing could be proven.
     pub bound_min: Option<f64>,
     /// Share of the cost that might still be saved.
     pub gap: Option<f64>,
@@ -109,8 +112,12 @@ pub struct PlannedSet {
     pub hydrant: Option<String>,
     /// Hose from there, m.
     pub hose_m: f64,
-    /// Running time, min.
+    /// Running time if all of the water goes in, as in pulses, min.
     pub minutes: f64,
+    /// Running time as the week runs the set, min: one run in place of pulses is longer by what runs off.
+    pub run_min: f64,
+    /// Runs that it is split into: the pulses, or one.
+    pub runs: usize,
     /// Highest rate at any tree, mm/h.
     pub most_mm_h: f64,
     /// On and off, for the tree where water stands first if the ground is as slow as it may be; one pulse is a plain set.
@@ -128,6 +135,22 @@ impl PlannedSet {
     /// Minutes of one run in place of the pulses: longer by what runs off.
     pub(in crate::farm::plan) fn one_run_min(&self) -> f64 {
         one_run_min(self.minutes, self.one_run_share)
+    }
+}
+
+impl SetsPlan {
+    /// Puts down that the week runs each set once: minutes, the day and its fuel.
+    pub(in crate::farm::plan) fn run_once(&mut self) {
+        self.sets.iter_mut().filter(|s| s.pulses.is_pulsed()).for_each(|s| (s.run_min, s.runs) = (s.one_run_min(), 1));
+        let pump_min: f64 = self.sets.iter().map(|s| s.run_min).sum();
+        let more_h = (pump_min - self.day.pump_min - self.day.soak_min) / 60.0;
+        let Estimate { value, low, high } = self.day.hours;
+        let hours = Estimate { value: value + more_h, low: low + more_h, high: high + more_h };
+        if let Some(fuel) = &mut self.fuel {
+            let longer = pump_min / self.day.pump_min;
+            (fuel.total, fuel.cost) = (fuel.total * longer, fuel.cost.map(|c| c * longer));
+        }
+        self.day = Day { pump_min, soak_min: 0.0, hours, ..self.day };
     }
 }
 
@@ -200,7 +223,19 @@ pub struct ShortTree {
     pub why: Why,
 }
 
-/// How long the sets of a block keep someone busy.
+/// Trees that few places reach and that would set the minutes of the whole block: what leaving them to the bucket saves.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct LeftToBucket {
+    /// Trees that get a bucket for it.
+    pub trees: usize,
+    /// Water and moving that serving them too would take beyond this plan's, h.
+    pub saved_h: f64,
+    /// What the bucket takes more, h.
+    pub bucket_h: f64,
+}
+
+/// How long the sets of a block keep someone busy, as the week runs them.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Day {

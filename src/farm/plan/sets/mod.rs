@@ -3,13 +3,14 @@
 mod after;
 mod by_hand;
 mod content;
+mod leave;
 mod out;
 mod pulses;
 mod text;
 
 pub(super) use after::Round;
 pub(super) use content::one_run_min;
-pub use content::{Day, DepthSpread, Fuel, HeadHere, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
+pub use content::{Day, DepthSpread, Fuel, HeadHere, LeftToBucket, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
 pub(super) use text::by_hand_words;
 
 use super::Estimate;
@@ -19,8 +20,9 @@ use crate::error::{Error, Result};
 use crate::farm::{AreaKind, Farm, FarmBlock, FieldMap, Head, Places, TreePlace};
 use crate::geom::{Plane, Xy, length, minus};
 use crate::hydraulics::{Engine, Limits};
-use crate::placement::{Field, HoseRun, Hydrant, MOST_TREES, PlaceRequest, Placement, Positions, Why, place};
+use crate::placement::{Field, HoseRun, Hydrant, MOST_TREES, PlaceRequest, Placement, Positions, Why};
 use crate::sprinkler::overlapped;
+use leave::Served;
 
 /// Linear programs that the search for a block's sets may solve: more finds little, and a plan is wanted at once.
 const WORK: u64 = 40;
@@ -61,8 +63,8 @@ pub(super) fn sets_plan(asked: &Asked<'_>) -> Result<Option<SetsPlan>> {
         ));
     }
     let request = request(asked, map, &head)?;
-    match place(&request, &asked.control.quiet()) {
-        Ok(placement) => placed(asked, map, &head, &request, placement).map(Some),
+    match leave::best(asked, map, &request, &asked.control.quiet()) {
+        Ok(served) => placed(asked, map, &head, &request, served).map(Some),
         Err(error) if error.is_infeasible() => unreached(asked, map, &error, Some(&head)).map(Some),
         Err(error) => Err(error),
     }
@@ -94,7 +96,8 @@ fn request(asked: &Asked<'_>, map: &FieldMap, head: &Head) -> Result<PlaceReques
     Ok(request)
 }
 
-fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest, placement: Placement) -> Result<SetsPlan> {
+fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest, served: Served) -> Result<SetsPlan> {
+    let Served { placement, short, hand, left, .. } = served;
     let paces = pulses::of_sets(&request.sprinkler, &placement.sets, &request.trees_xy_m, &asked.surface)?;
     let plane = asked.farm.input().site.longitude_deg.map(|lon| Plane::new(lon, asked.farm.input().site.latitude_deg)).transpose()?;
     let mut sets = Vec::new();
@@ -113,13 +116,13 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
             hose_m: placement.hose_m.get(k).copied().unwrap_or(0.0),
             minutes: set.minutes,
             most_mm_h: pace.most_mm_h,
+            run_min: set.minutes,
+            runs: pace.pulses.pulses.len().max(1),
             pulses: pace.pulses,
             one_run_share: pace.one_run_share,
         });
     }
-    let short = short_trees(map, &placement);
     let ground_m2 = map.outline.area_m2() / sets.len().max(1) as f64;
-    let hand = by_hand::of(asked, &short)?;
     let mut cautions: Vec<String> = head.duty.iter().flat_map(|d| &d.cautions).map(ToString::to_string).collect();
     cautions.extend(hand.problem);
     Ok(SetsPlan {
@@ -143,6 +146,7 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         sets,
         tree_mm: placement.depths_mm,
         short,
+        left,
         bucket: hand.list,
         waste: placement.water.waste,
         pumped_l: placement.water.pumped_l,
@@ -173,6 +177,7 @@ fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>
         over_trees: None,
         trees_after: None,
         short,
+        left: None,
         bucket: hand.list,
         rates: None,
         day: day(asked.farm, &[]),

@@ -27,8 +27,8 @@ impl Plan {
                 set.tree,
                 quoted(set.hydrant.as_deref().unwrap_or("")),
                 set.hose_m,
-                set.minutes,
-                set.pulses.pulses.len().max(1),
+                set.run_min,
+                set.runs,
                 set.most_mm_h,
             ));
         }
@@ -104,7 +104,7 @@ fn feature(plane: &Plane, at: Xy, properties: Value) -> Result<Value> {
 
 fn of_set(block: &str, set: &PlannedSet) -> Value {
     json!({
-        "kind": FeatureKind::Set.name(), "block": block, "number": set.number, "minutes": set.minutes, "pulses": set.pulses.pulses.len().max(1),
+        "kind": FeatureKind::Set.name(), "block": block, "number": set.number, "minutes": set.run_min, "pulses": set.runs,
         "row": set.row, "tree": set.tree, "x_m": set.x_m, "y_m": set.y_m,
     })
 }

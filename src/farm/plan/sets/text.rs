@@ -1,12 +1,11 @@
 //! The sets of a block in words.
 
 use super::super::page::{Line, Part, Table};
-use super::{HeadHere, PlannedSet, SetsPlan, TreesAfter, TreesSoFar};
+use super::{HeadHere, LeftToBucket, PlannedSet, SetsPlan, TreesAfter, TreesSoFar};
 use crate::date::Date;
 use crate::farm::TreePlace;
 use crate::placement::Why;
 use crate::placement::by_hand::BucketList;
-use crate::schedule::PulseWay;
 use crate::units::{System, show};
 
 /// Days of stress that are told one by one.
@@ -17,7 +16,7 @@ const WORTH_TELLING_MM: f64 = 1.0;
 const TREES_TOLD: usize = 3;
 
 impl SetsPlan {
-    pub(in crate::farm::plan) fn part(&self, block: &str, way: Option<PulseWay>, units: System) -> Part {
+    pub(in crate::farm::plan) fn part(&self, block: &str, units: System) -> Part {
         let mut part = Part::new("sets", format!("{block}: where to set the sprinkler")).of_block(block);
         if let Some(problem) = &self.problem {
             part.line("No set", problem.clone());
@@ -33,7 +32,7 @@ impl SetsPlan {
             if let Some(rates) = &self.rates {
                 part.line("Rate", rates.words(units));
             }
-            part.line("Day", self.day_words(way));
+            part.line("Day", self.day_words());
             if let Some(fuel) = &self.fuel {
                 let amount =
                     |v: f64| if fuel.unit == "L" { show::volume(v, units) } else { format!("{} {}", show::number(v, 1), fuel.unit) };
@@ -44,6 +43,7 @@ impl SetsPlan {
         if !self.short.is_empty() {
             part.line("Short", self.short_words());
         }
+        part.lines.extend(self.left.as_ref().map(|left| Line { label: "Left to bucket".into(), text: left.words() }));
         if let Some(bucket) = &self.bucket {
             part.line("By hand", by_hand_words(bucket, units));
         }
@@ -51,7 +51,7 @@ impl SetsPlan {
             part.line("Mind", caution.clone());
         }
         if !self.sets.is_empty() {
-            part.tables.push(self.table(way, units));
+            part.tables.push(self.table(units));
         }
         if let Some(bucket) = &self.bucket {
             let rows = bucket
@@ -64,12 +64,12 @@ impl SetsPlan {
         part
     }
 
-    fn table(&self, way: Option<PulseWay>, units: System) -> Table {
+    fn table(&self, units: System) -> Table {
         let far = |m: f64| if units == System::Us { format!("{:.0} ft", m / crate::units::M_PER_FT) } else { format!("{m:.1} m") };
         let row = |set: &PlannedSet| {
             let by = set.place_words();
             let degrees = set.degrees.map_or(String::new(), |[lon, lat]| format!("{lat:.5}, {lon:.5}"));
-            vec![set.number.to_string(), by, far(set.x_m), far(set.y_m), degrees, set.run_words(way)]
+            vec![set.number.to_string(), by, far(set.x_m), far(set.y_m), degrees, set.run_words()]
         };
         let head = ["set", "by", "east", "north", "latitude, longitude", "run"];
         let head: Vec<String> = head.iter().map(ToString::to_string).collect();
@@ -110,38 +110,20 @@ impl SetsPlan {
         })
     }
 
-    /// Minutes with the water on and of pauses, as the sets are run.
-    fn water_and_pauses_min(&self, way: Option<PulseWay>) -> (f64, f64) {
-        match way {
-            Some(PulseWay::OneRun) => (self.sets.iter().map(PlannedSet::one_run_min).sum(), 0.0),
-            _ => (self.day.pump_min, self.day.soak_min),
-        }
-    }
-
-    /// How long all of it takes at the likely time of a move, h.
-    pub(in crate::farm::plan) fn day_h(&self, way: Option<PulseWay>) -> f64 {
-        let (pump_min, soak_min) = self.water_and_pauses_min(way);
-        (pump_min + soak_min + self.day.move_min.value * self.sets.len() as f64) / 60.0
-    }
-
-    fn day_words(&self, way: Option<PulseWay>) -> String {
+    fn day_words(&self) -> String {
         let day = &self.day;
         let n = self.sets.len();
-        let (pump_min, soak_min) = self.water_and_pauses_min(way);
+        let soak_min = day.soak_min;
         let pauses = if soak_min >= 1.0 { format!(" and {} of pauses", show::minutes(soak_min)) } else { String::new() };
         let (sets, moves) = if n == 1 { ("1 set".into(), "1 move".into()) } else { (format!("{n} sets"), format!("{n} moves")) };
-        let water = show::minutes(pump_min);
+        let water = show::minutes(day.pump_min);
         let m = &day.move_min;
-        let hours = |each: f64| (pump_min + soak_min + each * n as f64) / 60.0;
         if m.high - m.low < 1.0 {
-            return format!("{sets}: {water} of water{pauses}, {moves} of {:.0} min: {:.1} h", m.value, hours(m.value));
+            return format!("{sets}: {water} of water{pauses}, {moves} of {:.0} min: {:.1} h", m.value, day.hours.value);
         }
         format!(
             "{sets}: {water} of water{pauses}, {moves} of {:.0} to {:.0} min: a day of {:.1} to {:.1} h",
-            m.low,
-            m.high,
-            hours(m.low),
-            hours(m.high)
+            m.low, m.high, day.hours.low, day.hours.high
         )
     }
 
@@ -151,10 +133,22 @@ impl SetsPlan {
             (count(Why::OutOfReach), "out of reach of every place"),
             (count(Why::TooLittle), "get too little from all places together"),
             (count(Why::NotWorthIt), "could have more only at the cost of hours or of their neighbors"),
+            (count(Why::LeftToBucket), "left to the bucket"),
         ];
         let told: Vec<String> = reasons.iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")).collect();
         let noun = if self.trees == 1 { "tree" } else { "trees" };
         format!("{} of {} {noun}: {}", self.short.len(), show::number(self.trees as f64, 0), told.join(", "))
+    }
+}
+
+impl LeftToBucket {
+    fn words(&self) -> String {
+        let them = if self.trees == 1 { "1 tree".into() } else { format!("{} trees", show::number(self.trees as f64, 0)) };
+        let bucket = show::minutes(60.0 * self.bucket_h);
+        format!(
+            "{them} that few places reach: with the sprinkler it would take {:.1} h more of water and moving, with the bucket {bucket}",
+            self.saved_h
+        )
     }
 }
 
@@ -191,23 +185,15 @@ impl PlannedSet {
         self.hydrant.iter().cloned().chain(arc).collect::<Vec<_>>().join("; ")
     }
 
-    fn run_words(&self, way: Option<PulseWay>) -> String {
+    fn run_words(&self) -> String {
         let arc = self.arc_deg.map_or(String::new(), |(arc, facing)| format!(", arc of {arc:.0} deg facing {facing:.0} deg"));
         let hose = self.hydrant.as_ref().map_or(String::new(), |h| format!(", from {h}"));
-        format!("{}{hose}{arc}", self.minutes_words(way))
+        format!("{}{hose}{arc}", self.minutes_words())
     }
 
-    /// Minutes with the water on, as it is run.
-    pub(in crate::farm::plan) fn minutes_by(&self, way: Option<PulseWay>) -> f64 {
-        if way == Some(PulseWay::OneRun) && self.pulses.is_pulsed() { self.one_run_min() } else { self.minutes }
-    }
-
-    fn minutes_words(&self, way: Option<PulseWay>) -> String {
-        if self.pulses.pulses.len() < 2 {
-            return show::minutes(self.minutes);
-        }
-        if way == Some(PulseWay::OneRun) {
-            return show::minutes(self.one_run_min());
+    fn minutes_words(&self) -> String {
+        if self.runs < 2 {
+            return show::minutes(self.run_min);
         }
         let each: Vec<String> = self.pulses.pulses.iter().map(|p| format!("{:.0}/{:.0}", p.on_min, p.soak_min)).collect();
         let lost = if self.pulses.short_mm > 0.05 { ", the rest runs off" } else { "" };
