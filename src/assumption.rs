@@ -78,6 +78,7 @@ assumptions! {
     RootRadius = "root_radius", "radius of the root disc", "0.15", "m", "our judgment: the crown's, at least 0.15 m, within half the strip", Much;
     CrownFromAge = "crown_from_age", "crown width and height from species group and age", "", "m", "common practice", Some;
     StressOnset = "stress_onset", "depletion at which stress begins", "", "", "FAO-56 Table 22, adjusted for the day's use as on p. 162", Some;
+    TreesLaidOut = "trees_laid_out", "trees not counted: as many as the ground has room for at this spacing", "", "trees", "arithmetic; dead ones stand in it", Some;
     AllowedDepletion = "allowed_depletion", "allowed depletion before watering", "0.35", "", "common practice: 0.30 to 0.40 for transplants, half for older trees", Much;
     CurveNumberDefault = "curve_number_default", "curve number from cover and soil group", "", "", "TR-55 Table 2-2c", Little;
     RefillFraction = "refill_fraction", "watering refills most of the deficit and leaves room for rain", "0.85", "", "common practice", Some;

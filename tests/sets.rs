@@ -138,6 +138,44 @@ fn the_weeks_timetable_is_made_of_the_placed_sets() {
 }
 
 #[test]
+fn trees_that_were_not_counted_are_those_that_have_room_in_every_answer() {
+    let (farm, made) = planned(500, "");
+    let (block, priced) = (&made.blocks[0], made.week.as_ref().unwrap().cost.as_ref().unwrap());
+    let trees = block.sets.as_ref().unwrap().trees;
+    assert_eq!((block.trees, farm.blocks()[0].tree_count()), (u32::try_from(trees).ok(), u32::try_from(trees).ok()));
+    assert!((priced.pass.per_tree.unwrap() - priced.pass.total / trees as f64).abs() < 1e-9 * priced.pass.total);
+    assert!(block.assumptions.iter().any(|a| a.key == "trees_laid_out" && a.value == trees.to_string()));
+    assert!(made.to_csv().lines().nth(1).unwrap().contains(&format!(",{trees},")));
+    let counted = planned(500, "trees = 700").1;
+    assert_eq!(counted.blocks[0].trees, Some(700));
+    assert!(!counted.blocks[0].assumptions.iter().any(|a| a.key == "trees_laid_out"));
+}
+
+#[test]
+fn a_block_with_sets_tells_their_water_and_one_without_that_it_is_an_estimate() {
+    let (farm, made) = planned(500, "");
+    let (block, week) = (&made.blocks[0], made.week.as_ref().unwrap());
+    let sets = block.sets.as_ref().unwrap();
+    // one amount of water in block, week and table
+    let pumped = dibble::units::show::volume(sets.pumped_l, made.units);
+    assert!(lines(&made, "block").contains(&format!("; its sets pump {pumped}\n")), "{}", lines(&made, "block"));
+    let (low, high) = week.works[0].pumped_l.unwrap();
+    // minutes are rounded up
+    assert!(low == high && low >= sets.pumped_l && low < sets.pumped_l * 1.02, "{low} {}", sets.pumped_l);
+    let csv = made.to_csv();
+    let cells: Vec<Vec<&str>> = csv.lines().map(|line| line.split(',').collect()).collect();
+    let cell = |name: &str| cells[1][cells[0].iter().position(|head| *head == name).unwrap()].parse::<f64>().unwrap();
+    assert_eq!((cell("sets"), cell("sets_min"), cell("sets_l")), (sets.sets.len() as f64, sets.day.pump_min, sets.pumped_l));
+    assert!(!lines(&made, "week").contains("estimate"));
+
+    let even = plan(&farm, &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &PlanOptions::default()).unwrap();
+    let note = "Note: One: positions and minutes are an estimate, as if the water fell evenly; with a search for places";
+    assert!(lines(&even, "week").contains(note), "{}", lines(&even, "week"));
+    assert!(lines(&even, "block").contains(" for all of the block's "));
+    assert!(even.answer().to_string().contains("estimate"), "told in the short answer too");
+}
+
+#[test]
 fn each_tree_is_followed_to_its_limit_after_the_sets_of_the_timetable() {
     // roots of five years, so that an inch does not fill them and a tree that gets more lasts longer
     let farm_of = |watered: &str| {

@@ -293,9 +293,11 @@ impl Block {
         })
     }
 
-    /// Living trees: counted, or what the area holds at this spacing, lanes not taken off.
-    pub fn tree_count(&self) -> Option<f64> {
-        self.trees.map(f64::from).or_else(|| Some(self.area_m2? / (self.row_spacing_m * self.tree_spacing_m)))
+    /// Living trees: counted, those that have room on its map, or what the area holds at this spacing, lanes not taken off.
+    pub fn tree_count(&self, map: Option<&FieldMap>) -> Option<u32> {
+        let laid_out = || u32::try_from(map?.trees.len()).ok();
+        let by_area = || Some((self.area_m2? / (self.row_spacing_m * self.tree_spacing_m)) as u32);
+        self.trees.or_else(laid_out).or_else(by_area)
     }
 
     /// Ground of the block, m2: given, within its outline, or what its trees need at this spacing.

@@ -364,6 +364,11 @@ impl FarmBlock<'_> {
         self.equipment.head(self.block.field.as_ref().and_then(|f| f.rise_m).unwrap_or(0.0))
     }
 
+    /// Living trees, as [`Block::tree_count`] tells them with the block's map.
+    pub fn tree_count(&self) -> Option<u32> {
+        self.block.tree_count(self.map)
+    }
+
     /// Waterings done: day and depth put out over the ground, before losses, mm; a running time counts at the farm's
     /// rate, sets as the mean over the trees.
     ///

@@ -139,7 +139,7 @@ impl BlockFeeding {
     ///
     /// # Errors
     /// The size that the method needs is missing, one that it does not take is given, or out of range.
-    pub fn ground(&self, block: &Block) -> Result<Ground> {
+    pub fn ground(&self, block: &Block, trees: Option<u32>) -> Result<Ground> {
         let lacks = |key: &str, example: &str| Error::missing(key, format!("A {} needs it: write {example}.", self.method));
         let placement = match self.method {
             FeedingMethod::Broadcast => Placement::Broadcast,
@@ -158,7 +158,7 @@ impl BlockFeeding {
             let hint = "A band has a width, a ring a radius and what is kept clear; broadcast has neither.";
             return Err(Error::inconsistent(format!("{key} does not go with method \"{}\"", self.method), hint));
         }
-        let counted = block.tree_count().zip(block.ground_m2()).map(|(trees, m2)| 1e4 * trees / m2);
+        let counted = trees.zip(block.ground_m2()).map(|(trees, m2)| 1e4 * f64::from(trees) / m2);
         Ground::new(counted.unwrap_or(1e4 / (block.row_spacing_m * block.tree_spacing_m)), placement)
     }
 
@@ -167,7 +167,8 @@ impl BlockFeeding {
     /// # Errors
     /// All problems at once.
     pub fn check(&self, block: &Block, south: bool) -> Result<()> {
-        let mut problems: Vec<Error> = self.ground(block).err().into_iter().flat_map(|e| e.problems().to_vec()).collect();
+        let mut problems: Vec<Error> =
+            self.ground(block, block.tree_count(None)).err().into_iter().flat_map(|e| e.problems().to_vec()).collect();
         problems.extend(bounds::GRAMS.named("most_n_g").check_option(self.most_n_g).err());
         let planted = block.planted.day(south).map(|d| d.year()).unwrap_or(0);
         if let Some(year) = self.sale_year.filter(|y| !(planted..2300).contains(y)) {

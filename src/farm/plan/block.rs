@@ -123,13 +123,16 @@ pub(super) fn plan_block(
         assumptions.push(Assumption::Efficiency.with(format!("{:.2} to {:.2}", efficiency.0, efficiency.1)));
     }
 
+    if let Some(trees) = farm_block.tree_count().filter(|_| block.trees.is_none()) {
+        assumptions.push(Assumption::TreesLaidOut.with(trees));
+    }
     assumptions.extend(sets.iter().flat_map(|s| s.assumptions.clone()));
 
     Ok(BlockPlan {
         name: block.name.clone(),
         species: stand.species().name().into(),
         planted: stand.input().planted,
-        trees: block.trees,
+        trees: farm_block.tree_count(),
         area_m2,
         root_depth_m: Estimate { value: root_depth, low: low * root_depth, high: high * root_depth },
         root_area_m2,

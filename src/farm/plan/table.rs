@@ -14,6 +14,7 @@ fn cells(block: &BlockPlan) -> Vec<(&'static str, String)> {
     let next = feeding.and_then(|f| f.next.as_ref());
     let each = |r: &Round| r.amounts.iter().map(|a| format!("{} {}", a.product, a.rates.g_per_tree)).collect::<Vec<_>>().join("; ");
     let day = |d: Option<Date>| d.map(|d| d.to_string()).unwrap_or_default();
+    let sets = block.sets.as_ref();
     let lime = feeding.and_then(|f| f.lime.as_ref());
     vec![
         ("block", quoted(&block.name)),
@@ -44,6 +45,9 @@ fn cells(block: &BlockPlan) -> Vec<(&'static str, String)> {
         ("run_high_min", number(block.run_min.1)),
         ("pulses", pulses.map(|p| p.pulses.len().to_string()).unwrap_or_default()),
         ("pulses_elapsed_h", option(pulses.map(|p| p.elapsed_h))),
+        ("sets", option(sets.map(|s| s.sets.len() as f64))),
+        ("sets_min", option(sets.map(|s| s.day.pump_min))),
+        ("sets_l", option(sets.map(|s| s.pumped_l))),
         ("stress_days", block.so_far.stress_days.to_string()),
         ("airless_days", block.so_far.airless_days.to_string()),
         ("feeding_from", day(next.and_then(|r| r.from))),

@@ -2,6 +2,7 @@
 
 use super::content::{BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
 use super::page::{Page, Part, Table};
+use super::sets::SetsPlan;
 use crate::assumption::{Assumed, Weight};
 use crate::units::{System, show};
 use std::fmt;
@@ -230,7 +231,11 @@ impl BlockPlan {
                 ),
             );
             let mut volume = format!("{} on its roots", show::volume_per_tree(self.tree_l, units));
-            if let (Some((low, high)), Some(area)) = (self.block_l, self.area_m2) {
+            let placed = self.sets.as_ref().filter(|s| !s.sets.is_empty());
+            if let Some(sets) = placed {
+                // what falls between the trees, beside the block and twice stands in it: no even fall tells it
+                volume = format!("{volume}; its sets pump {}", show::volume(sets.pumped_l, units));
+            } else if let (Some((low, high)), Some(area)) = (self.block_l, self.area_m2) {
                 let all = if high - low < 1.0 {
                     show::volume(low, units)
                 } else {
@@ -241,9 +246,9 @@ impl BlockPlan {
             line("Water", volume);
             let even =
                 format!("{} at each position, at {}", span_minutes(self.run_min.0, self.run_min.1), show::rate(plan.rate_mm_h, units));
-            line("Run", if self.sets.is_some() { format!("as its sets below; if it fell evenly, {even}") } else { even });
+            line("Run", if placed.is_some() { "as its sets below".into() } else { even });
             if let Some(intake) = &self.intake {
-                line("Into the soil", intake.words(self.sets.as_ref().is_some_and(|s| !s.sets.is_empty()), units));
+                line("Into the soil", intake.words(placed, units));
             }
         } else {
             line("Give", "nothing: what is short is not worth starting for".into());
@@ -303,8 +308,8 @@ fn arrives((low, high): (f64, f64)) -> String {
 }
 
 impl IntakePlan {
-    /// `placed`: the water comes in sets, each at its own rate, in place of evenly.
-    fn words(&self, placed: bool, units: System) -> String {
+    /// `placed`: the water comes in these sets, each at its own rate, in place of evenly.
+    fn words(&self, placed: Option<&SetsPlan>, units: System) -> String {
         let k = &self.conductivity_mm_h;
         let (run, hour) = (&self.one_run_share, &self.one_hour_share);
         let takes = format!(
@@ -317,11 +322,11 @@ impl IntakePlan {
             self.source
         );
         let plan = &self.pulses;
-        if !plan.is_pulsed() && plan.short_mm <= 0.0 {
-            return if run.low > 0.995 { "as fast as it comes: one run does it".into() } else { format!("one run does it; {takes}") };
-        }
-        if placed {
+        if placed.is_some_and(|s| s.sets.iter().any(|s| s.pulses.is_pulsed())) {
             return format!("set by set as below; {takes}");
+        }
+        if placed.is_some() || (!plan.is_pulsed() && plan.short_mm <= 0.0) {
+            return if run.low > 0.995 { "as fast as it comes: one run does it".into() } else { format!("one run does it; {takes}") };
         }
         let mut text = String::new();
         if plan.is_pulsed() {

@@ -84,7 +84,7 @@ impl<'f> Feeder<'f> {
     /// The log's feedings with their products, and how much of each came on a hectare.
     fn fed(&self, block: &FarmBlock<'_>) -> Result<Vec<(FedLine, Product)>> {
         let Some(feeding) = &block.block.feeding else { return Ok(Vec::new()) };
-        let trees_per_ha = feeding.ground(block.block)?.trees_per_ha();
+        let trees_per_ha = feeding.ground(block.block, block.tree_count())?.trees_per_ha();
         let line = |f: &crate::farm::Fed| {
             let product = product(&self.farm.input().product, &f.product)?;
             let by_tree = f.per_tree_g.map(|g| g * trees_per_ha / 1000.0);
@@ -101,7 +101,7 @@ impl<'f> Feeder<'f> {
         test.texture = test.texture.or_else(|| Some(asked.block.profile.top().texture()));
         let before = |day: Date| asked.fed.iter().map(|(f, _)| f.date).filter(|d| *d <= day).max();
         test.fertilized = test.fertilized.or_else(|| before(test.sampled?));
-        let ground = feeding.ground(block)?;
+        let ground = feeding.ground(block, asked.block.tree_count())?;
         let mut input = RecommendInput::new(SoilTest::new(test)?, asked.block.stand.species().name(), ground, self.today);
         input.area_ha = area_ha(&asked.block);
         input.age_years = Some(asked.age_years);

@@ -58,7 +58,7 @@ pub struct SetsPlan {
     pub fuel: Option<Fuel>,
     /// Share of the pumped water that falls beside the block or sinks past roots.
     pub waste: f64,
-    /// Water pumped, L.
+    /// Water pumped as the week runs the sets, L.
     pub pumped_l: f64,
     /// Cost that the placement made least, min of work.
     pub cost_min: f64,
@@ -139,15 +139,16 @@ impl PlannedSet {
 }
 
 impl SetsPlan {
-    /// Puts down that the week runs each set once: minutes, the day and its fuel.
+    /// Puts down that the week runs each set once: minutes, the day, its water and its fuel.
     pub(in crate::farm::plan) fn run_once(&mut self) {
         self.sets.iter_mut().filter(|s| s.pulses.is_pulsed()).for_each(|s| (s.run_min, s.runs) = (s.one_run_min(), 1));
         let pump_min: f64 = self.sets.iter().map(|s| s.run_min).sum();
         let more_h = (pump_min - self.day.pump_min - self.day.soak_min) / 60.0;
         let Estimate { value, low, high } = self.day.hours;
         let hours = Estimate { value: value + more_h, low: low + more_h, high: high + more_h };
+        let longer = pump_min / self.day.pump_min;
+        self.pumped_l *= longer;
         if let Some(fuel) = &mut self.fuel {
-            let longer = pump_min / self.day.pump_min;
             (fuel.total, fuel.cost) = (fuel.total * longer, fuel.cost.map(|c| c * longer));
         }
         self.day = Day { pump_min, soak_min: 0.0, hours, ..self.day };

@@ -20,7 +20,7 @@ use super::{BlockPlan, PlanOptions};
 use crate::assumption::Assumption;
 use crate::date::Date;
 use crate::error::Result;
-use crate::farm::Farm;
+use crate::farm::{Farm, FarmBlock};
 use crate::schedule::{Job, Moment, Schedule, ScheduleRequest, Window, Windows, schedule};
 use jobs::{Frame, Keep, Work};
 use std::collections::BTreeMap;
@@ -128,6 +128,7 @@ pub(super) fn week(
         plan.assumptions.extend(assumed);
     }
     plan.notes.extend(dry_again(blocks, &answer));
+    plan.notes.extend(without_places(farm, blocks, &answer));
     plan.schedule = Some(answer);
     Ok(plan)
 }
@@ -162,6 +163,19 @@ fn dry_again(blocks: &[BlockPlan], answer: &Schedule) -> Option<String> {
     (!again.is_empty()).then(|| {
         let head = "at its limit again before this round is over, likely";
         format!("{head}: {}; one sprinkler at these hours does not keep up without rain", text::listed(&again))
+    })
+}
+
+/// Blocks whose places could have been searched and were not: their minutes are an estimate.
+fn without_places(farm: &Farm, blocks: &[BlockPlan], answer: &Schedule) -> Option<String> {
+    let could = |(block, of): &(&BlockPlan, FarmBlock<'_>)| {
+        let due = answer.jobs.iter().any(|j| j.name == block.name);
+        due && block.sets.is_none() && of.map.is_some() && jobs::flow_l_min(of).is_some()
+    };
+    let names: Vec<String> = blocks.iter().zip(farm.blocks()).filter(could).map(|(block, _)| block.name.clone()).collect();
+    (!names.is_empty()).then(|| {
+        let head = format!("{}: positions and minutes are an estimate, as if the water fell evenly", text::listed(&names));
+        format!("{head}; with a search for places each set has its own, and the round is often longer")
     })
 }
 
