@@ -138,7 +138,7 @@ impl Error {
 
     /// Text that does not parse: what it should have been, why it is not, what to write instead.
     pub fn unreadable(what: impl Into<String>, given: &str, why: impl Into<String>, hint: impl Into<String>) -> Self {
-        Self::new(Kind::Unreadable { what: what.into(), given: clipped(given), why: why.into(), hint: hint.into() })
+        Self::new(Kind::Unreadable { what: what.into(), given: clipped(given), why: nesting(why.into()), hint: hint.into() })
     }
 
     /// Values that are possible one by one and impossible together.
@@ -287,6 +287,15 @@ fn clipped(text: &str) -> String {
     if text.chars().count() > LONGEST { format!("{shown}...") } else { shown }
 }
 
+/// What readers of JSON and TOML say of brackets beyond their depth, in words that tell what to look for.
+fn nesting(why: String) -> String {
+    let depth = ["recursion limit exceeded", "recursion limit", "cannot recurse further; max recursion depth met"];
+    match depth.iter().find_map(|words| why.strip_prefix(words)) {
+        Some(place) => format!("lists or tables are nested too deep{place}"),
+        None => why,
+    }
+}
+
 /// Known names within a small edit distance of what was typed, or that contain it, best first.
 fn nearest_names(given: &str, allowed: &[String]) -> Vec<String> {
     let plain = |s: &str| s.trim().to_lowercase().replace(['_', '-'], " ");
@@ -354,6 +363,22 @@ mod tests {
             both.to_string(),
             "2 problems:\n  - farm.toml, line 3: latitude_deg is missing. Write it under [site].\n  - farm.toml, line 9: sand and clay add to 120 %. Give percentages of the fine earth."
         );
+    }
+
+    #[test]
+    fn brackets_beyond_the_depth_of_readers_are_told_in_words() {
+        let brackets = "[".repeat(100_000);
+        let json = serde_json::from_str::<serde_json::Value>(&brackets).unwrap_err().to_string();
+        let error = Error::unreadable("GeoJSON", "[", json, "Give a feature.");
+        assert_eq!(
+            error.to_string(),
+            "cannot read GeoJSON \"[\": lists or tables are nested too deep at line 1 column 128. Give a feature."
+        );
+        for text in [format!("a = {brackets}"), format!("{}a = 1", "a.".repeat(100_000)), format!("[{}a]", "a.".repeat(100_000))] {
+            let fault = toml::from_str::<toml::Table>(&text).unwrap_err();
+            let error = Error::unreadable("this line", "a", fault.message().trim(), "Write less.");
+            assert_eq!(error.to_string(), "cannot read this line \"a\": lists or tables are nested too deep. Write less.");
+        }
     }
 
     #[test]

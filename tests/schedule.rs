@@ -5,9 +5,22 @@
 use dibble::control::Control;
 use dibble::num::random::Stream;
 use dibble::schedule::{
-    ByDay, Closed, Due, Job, Moment, PulseTime, PulseWay, Remedy, Schedule, ScheduleRequest, SetWork, Window, Windows, compare, schedule,
-    start_by,
+    self as core, ByDay, Closed, Due, Job, Moment, PulseTime, PulseWay, Remedy, Schedule, ScheduleRequest, SetWork, Window, Windows,
+    compare,
 };
+
+/// As [`core::schedule`]; every answer of these tests has to come back from its JSON, where it is checked.
+fn schedule(request: &ScheduleRequest, control: &Control) -> dibble::Result<Schedule> {
+    core::schedule(request, control).inspect(|answer| {
+        let back = Schedule::from_json(&answer.to_json().unwrap()).unwrap();
+        assert_eq!(back, *answer);
+    })
+}
+
+/// As [`core::start_by`].
+fn start_by(jobs: &[Job], windows: &Windows, now: Moment) -> dibble::Result<Schedule> {
+    schedule(&ScheduleRequest::new(jobs.to_vec(), windows.clone(), now), &Control::new())
+}
 
 fn at(text: &str) -> Moment {
     text.parse().unwrap()
@@ -429,7 +442,6 @@ fn many_sets_are_answered_with_a_bound() {
     assert_eq!(week.timetable.len(), 72);
     let again = start_by(&jobs, &windows(&[("5:00", "20:00")]), at("2026-07-14 05:00")).unwrap();
     assert_eq!(again, week);
-    assert_eq!(Schedule::from_json(&week.to_json().unwrap()).unwrap(), week);
     // two sprinklers are never later
     let two = schedule(
         &ScheduleRequest { sprinklers: 2, ..ScheduleRequest::new(jobs, windows(&[("5:00", "20:00")]), at("2026-07-14 05:00")) },
@@ -444,6 +456,45 @@ fn many_sets_are_answered_with_a_bound() {
 }
 
 // ---------------------------------------------------------------- refused
+
+#[test]
+fn a_schedule_whose_json_was_altered_is_refused() {
+    let week = start_by(&hand_farm(), &two_a_day(), at("2026-07-14 05:00")).unwrap();
+    let written: serde_json::Value = serde_json::from_str(&week.to_json().unwrap()).unwrap();
+    let altered = |place: &str, value: serde_json::Value| {
+        let mut changed = written.clone();
+        *changed.pointer_mut(place).unwrap() = value;
+        Schedule::from_json(&changed.to_string()).unwrap_err().to_string()
+    };
+    let reversed: Vec<&String> = week.order.iter().rev().collect();
+    let first = &week.timetable[0];
+    for (place, value, why) in [
+        ("/finish", "2026-07-20 05:00".into(), "its last set ends "),
+        ("/start_by", "2026-07-14 05:00".into(), "it leaves 6.25 working hours"),
+        ("/order", serde_json::json!(reversed), "its sets come in the order "),
+        ("/give_up_order", serde_json::json!(["pond"]), "give_up_order holds pond"),
+        ("/in_time", false.into(), "in_time is false, and 0 h are short"),
+        ("/short_h", 2.5.into(), "in_time is true, and 2.5 h are short"),
+        ("/slack_h", 1000.0.into(), "it leaves 1000 working hours"),
+        ("/jobs/0/finish", "2026-07-20 05:00".into(), "\""),
+        ("/jobs/0/run_min", 1.0.into(), "\""),
+        ("/jobs/0/late_h", 3.0.into(), "\""),
+        ("/jobs/0/moves", 99.into(), "\""),
+        ("/jobs/0/start_by", "2026-08-20 05:00".into(), "\""),
+        ("/timetable/0/begin", "2026-07-20 05:00".into(), "set \""),
+        ("/timetable/0/on", serde_json::json!(first.begin), "set \""),
+        ("/timetable/1/begin", serde_json::json!(first.begin), "set \""),
+        ("/timetable/1/off", "2026-07-30 05:00".into(), "set \""),
+        ("/timetable/0/job", "elsewhere".into(), "its sets come in the order "),
+        ("/timetable/0/run_min", 5000.0.into(), "set \""),
+        ("/timetable/0/sprinkler", 0.into(), "set \""),
+        ("/candidates/0/chosen", false.into(), "0 ways of pulsing are the chosen one"),
+    ] {
+        let told = altered(place, value);
+        assert!(told.starts_with(&format!("this schedule was altered: {why}")), "{place}: {told}");
+        assert!(told.ends_with(". Ask for it anew."), "{place}: {told}");
+    }
+}
 
 #[test]
 fn what_makes_no_sense_is_refused() {

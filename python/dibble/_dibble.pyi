@@ -2242,9 +2242,9 @@ class Column:
         p_factor: Number | None = None,
         intake_mm_h: Number | None = None,
         slope_pct: Number | None = None,
-        waterings: Sequence[Watering] = ...,
+        waterings: Sequence[Watering] | None = None,
         refill: Refill | None = None,
-        readings: Sequence[Reading] = ...,
+        readings: Sequence[Reading] | None = None,
     ) -> Column: ...
     @property
     def name(self) -> str: ...

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
+from dibble import _gate
 from dibble.errors import DibbleTypeError, FileError
 
 
 def named(name: str, path: str | os.PathLike[str]) -> Path:
     """Return a path that the system can be asked for."""
     if not isinstance(path, (str, os.PathLike)):
-        message = f"{name} is {path!r} ({type(path).__name__}): a path is needed, as text or pathlib.Path."
+        message = f"{name} is {_gate.shown(path)}: a path is needed, as text or pathlib.Path."
         raise DibbleTypeError(message, name=name)
     place = Path(path)
     try:
@@ -33,15 +35,16 @@ def unwritable(path: Path, error: OSError) -> FileError:
     return FileError(message, name=str(path))
 
 
-def folder(path: str | os.PathLike[str]) -> Path:
-    """Make a folder, and those above it."""
-    place = Path(path)
+def make(place: Path, made: list[Path]) -> None:
+    """Make a folder, and those above it; those that were not there before come into `made`."""
     try:
-        place.mkdir(parents=True, exist_ok=True)
+        for folder in (*reversed(place.parents), place):
+            if not folder.is_dir():
+                folder.mkdir(exist_ok=True)
+                made.append(folder)
     except OSError as error:
         message = f"cannot make the folder {place}: {error.strerror or error}. Give a folder that you may write to."
         raise FileError(message, name=str(place)) from error
-    return place
 
 
 def draft(path: Path, text: str | Iterable[str]) -> Path:
@@ -57,14 +60,20 @@ def draft(path: Path, text: str | Iterable[str]) -> Path:
     return drafted
 
 
-def write(texts: Iterable[tuple[Path, str | Iterable[str]]]) -> None:
-    """Write files, each whole or not at all, and none before all of them are drafted; texts may come piece by piece."""
+def write(texts: Iterable[tuple[Path, str | Iterable[str]]], folder: Path | None = None) -> None:
+    """Write files, each whole or not at all, and none before all of them are drafted; texts may come piece by piece.
+
+    `folder`, and what is asked for below it, is made where it is not there, and taken away again where nothing is written.
+    """
     drafts: dict[Path, Path] = {}
+    made: list[Path] = []
     mask = os.umask(0)
     os.umask(mask)
     path = Path()
     try:
         for path, text in texts:
+            if folder is not None and path.is_relative_to(folder):
+                make(path.parent, made)
             if path.is_dir():
                 raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
             drafts[path] = draft(path, text)
@@ -76,3 +85,6 @@ def write(texts: Iterable[tuple[Path, str | Iterable[str]]]) -> None:
     finally:
         for drafted in drafts.values():
             drafted.unlink(missing_ok=True)
+        for empty in reversed(made):
+            with contextlib.suppress(OSError):  # it holds what was written
+                empty.rmdir()

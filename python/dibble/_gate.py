@@ -17,6 +17,9 @@ from dibble.errors import DibbleTypeError, MissingError, OutOfRangeError, Unread
 
 _Floats = npt.NDArray[np.float64]
 
+# NumPy would read each byte as a number.
+_BYTES = (bytes, bytearray, memoryview)
+
 _PLAIN = "Give floats, integers or unsigned integers; missing values are NaN."
 
 # Digits that a number of threads may have; int() itself gives up at some thousands.
@@ -67,6 +70,8 @@ def numbers(name: str, value: Any) -> float | _Floats:
         raise _refused(name, value.dtype, value.shape, "its mask would be lost", "Fill it first: array.filled(numpy.nan).")
     if isinstance(value, (dt.date, dt.time, dt.timedelta)):
         raise _kind_refused(name, value)
+    if isinstance(value, _BYTES) or (isinstance(value, (list, tuple)) and any(isinstance(one, _BYTES) for one in value)):
+        raise _kind_refused(name, value, "bytes are not numbers", f"{_PLAIN} Bytes that hold numbers: numpy.frombuffer.")
     kind = getattr(getattr(value, "dtype", None), "kind", None)
     if kind in ("i", "u", "f") and not isinstance(value, (np.ndarray, np.generic)) and hasattr(value, "to_numpy"):
         # A series whose missing entries are marked beside the numbers.
@@ -74,7 +79,7 @@ def numbers(name: str, value: Any) -> float | _Floats:
     try:
         array = np.asarray(value)
     except (ValueError, TypeError) as error:
-        message = f"{name} cannot be read as an array: {error}. {_PLAIN}"
+        message = f"{name} cannot be read as an array: {str(error).rstrip('.')}. {_PLAIN}"
         raise DibbleTypeError(message, name=name) from error
     if array.dtype.kind not in "iuf":
         if array.ndim == 0:
@@ -146,14 +151,14 @@ def day(name: str, value: Any) -> str:
             f"{name} is {value}: it carries a time{zone}, and a day here is local standard time. Give datetime.date, or text as 2026-07-14."
         )
         raise DibbleTypeError(message, name=name)
-    message = f"{name} is {_shown(value)}: a day is needed. Give datetime.date, or text as 2026-07-14."
+    message = f"{name} is {shown(value)}: a day is needed. Give datetime.date, or text as 2026-07-14."
     raise DibbleTypeError(message, name=name)
 
 
 def by_day(name: str, value: Any) -> list[tuple[Any, _Floats]]:
     """Return the days of a mapping, each with its numbers in a row."""
     if not isinstance(value, Mapping):
-        raise DibbleTypeError(f'{name} is {_shown(value)}: a mapping is needed, such as {{"2026-07-14": [12.5, 0.0]}}.', name=name)
+        raise DibbleTypeError(f'{name} is {shown(value)}: a mapping is needed, such as {{"2026-07-14": [12.5, 0.0]}}.', name=name)
     rows = [(day, np.atleast_1d(numbers(name, row))) for day, row in value.items()]
     for day, row in rows:
         if row.ndim > 1:
@@ -189,21 +194,21 @@ def count(name: str, value: Any) -> int | None:
 def whole(name: str, value: Any) -> int:
     """Return a whole number of any size, which the extension module holds against its range."""
     if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
-        raise DibbleTypeError(f"{name} is {_shown(value)}: a whole number is needed.", name=name)
+        raise DibbleTypeError(f"{name} is {shown(value)}: a whole number is needed.", name=name)
     return int(value)
 
 
 def flag(name: str, value: Any) -> bool:
     """Return True or False."""
     if not isinstance(value, (bool, np.bool_)):
-        raise DibbleTypeError(f"{name} is {_shown(value)}: True or False is needed.", name=name)
+        raise DibbleTypeError(f"{name} is {shown(value)}: True or False is needed.", name=name)
     return bool(value)
 
 
 def text(name: str, value: Any) -> str:
     """Return a text that can be written."""
     if not isinstance(value, str):
-        raise DibbleTypeError(f"{name} is {_shown(value)}: text is needed.", name=name)
+        raise DibbleTypeError(f"{name} is {shown(value)}: text is needed.", name=name)
     try:
         value.encode()
     except UnicodeEncodeError as error:
@@ -213,10 +218,41 @@ def text(name: str, value: Any) -> str:
 
 def items(name: str, value: Any, of: str) -> list[Any]:
     """Return what a list holds; `of` says what that should be."""
-    # an array of one number calls itself iterable
-    if isinstance(value, (str, bytes)) or not isinstance(value, Iterable) or getattr(value, "ndim", 1) == 0:
-        raise DibbleTypeError(f"{name} is {_shown(value)}: a list of {of} is needed.", name=name)
+    # a mapping would give its keys, a set any order; an array of one number calls itself iterable
+    if isinstance(value, (str, *_BYTES, Mapping, set, frozenset)) or not isinstance(value, Iterable) or getattr(value, "ndim", 1) == 0:
+        raise DibbleTypeError(f"{name} is {shown(value)}: a list of {of} is needed.", name=name)
     return list(value)
+
+
+def counts(name: str, values: Any) -> list[int]:
+    """Return a list of whole numbers that 32 bits hold."""
+    found = [whole(f"{name}[{i}]", value) for i, value in enumerate(items(name, values, "whole numbers"))]
+    for i, number in enumerate(found):
+        if not 0 <= number < 2**32:
+            raise OutOfRangeError(f"{name}[{i}] is {number}: it must be from 0 to 2**32 - 1.", name=name)
+    return found
+
+
+def rows(name: str, values: Any, of: str, width: int) -> list[tuple[Any, ...]]:
+    """Return a list of tuples that hold `width` things each; `of` says what they are."""
+    found = items(name, values, f"rows, each {of},")
+    for i, row in enumerate(found):
+        if not isinstance(row, (tuple, list)) or len(row) != width:
+            raise DibbleTypeError(f"{name}[{i}] is {shown(row)}: {of} is needed.", name=name)
+    return [tuple(row) for row in found]
+
+
+def mapping(name: str, value: Any, of: str) -> dict[Any, Any]:
+    """Return a mapping; `of` says what it should hold."""
+    if not isinstance(value, Mapping):
+        raise DibbleTypeError(f"{name} is {shown(value)}: a mapping of {of} is needed.", name=name)
+    return dict(value)
+
+
+def figures(name: str, value: Any) -> dict[str, float | None]:
+    """Return numbers by their names; None stays."""
+    given = mapping(name, value, "numbers by their names")
+    return {text(name, key): None if one is None else one_number(f"{name}.{key}", one) for key, one in given.items()}
 
 
 def texts(name: str, values: Any) -> list[str]:
@@ -250,9 +286,18 @@ def _refused(name: str, dtype: np.dtype[Any], shape: tuple[int, ...], why: str, 
 
 
 def _kind_refused(name: str, value: Any, need: str = "a number is needed", hint: str = _PLAIN) -> DibbleTypeError:
-    return DibbleTypeError(f"{name} is {_shown(value)}: {need}. {hint}", name=name)
+    return DibbleTypeError(f"{name} is {shown(value)}: {need}. {hint}", name=name)
 
 
-def _shown(value: Any) -> str:
-    shown = repr(value)
-    return f"{shown if len(shown) <= 60 else shown[:57] + '...'} ({type(value).__name__})"
+def shown(value: Any) -> str:
+    """Return a value as a message shows it, with its class."""
+    return f"{brief(value)} ({type(value).__name__})"
+
+
+def brief(value: Any) -> str:
+    """Return a value as a message shows it."""
+    try:
+        words = repr(value)
+    except Exception:  # lists nested beyond all depth, classes that cannot be shown
+        words = "..."
+    return words if len(words) <= 60 else words[:57] + "..."

@@ -127,7 +127,7 @@ def run(given: argparse.Namespace) -> str:
     done = made(given, farm, weather, log, closed)
     more = _more(given, farm, weather, log, closed)
     page = _page(given, done, more)
-    _files.write(_texts(given, farm, done, more))
+    _files.write(_texts(given, farm, done, more), None if given.out is None else Path(given.out))
     return page
 
 
@@ -208,7 +208,7 @@ def _texts(given: argparse.Namespace, farm: Farm, done: Plan, more: More) -> lis
     if given.csv is not None:
         wanted.append((Path(given.csv), done.to_csv()))
     if given.out is not None:
-        folder = _files.folder(given.out)
+        folder = Path(given.out)
         texts = {"sheet.html": done.sheet(*more), "plan.txt": done.text(*more)}
         texts |= {"plan.csv": done.to_csv(), "plan.json": done.to_json() + "\n"}
         for part in more:

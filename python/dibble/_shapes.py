@@ -11,6 +11,9 @@ from dibble import _gate
 from dibble._types import Floats
 from dibble.errors import DibbleTypeError
 
+# Features in collections in features: nobody needs more.
+_DEEPEST = 32
+
 
 def is_shape(value: Any) -> bool:
     """Say whether a value is a GeoJSON dict or has `__geo_interface__`."""
@@ -65,20 +68,23 @@ def points(name: str, value: Any) -> Floats:
     return np.concatenate(pairs).reshape(-1, 2) if pairs else np.empty((0, 2))
 
 
-def _geometries(name: str, value: Any) -> Iterator[Mapping[str, Any]]:
+def _geometries(name: str, value: Any, depth: int = 0) -> Iterator[Mapping[str, Any]]:
     """Yield the plain geometries in a shape, whatever holds them."""
     shape = getattr(value, "__geo_interface__", value)
     if not isinstance(shape, Mapping) or "type" not in shape:
         message = f"{name} is no shape: its GeoJSON has no type. Give a GeoJSON dict or anything with __geo_interface__."
         raise DibbleTypeError(message, name=name)
+    if depth > _DEEPEST:
+        message = f"{name} is no shape: its features and collections are nested too deep, or hold themselves. Give a plain geometry."
+        raise DibbleTypeError(message, name=name)
     if shape["type"] == "Feature":
-        yield from _geometries(name, shape.get("geometry"))
+        yield from _geometries(name, shape.get("geometry"), depth + 1)
     elif shape["type"] == "FeatureCollection":
         for feature in _parts(name, shape.get("features")):
-            yield from _geometries(name, feature)
+            yield from _geometries(name, feature, depth + 1)
     elif shape["type"] == "GeometryCollection":
         for part in _parts(name, shape.get("geometries")):
-            yield from _geometries(name, part)
+            yield from _geometries(name, part, depth + 1)
     else:
         yield shape
 

@@ -64,7 +64,7 @@ def run(given: argparse.Namespace) -> str:
     options.setdefault("today", dt.date.today())
     text = batch.options_text(options, {**named, "letters": True})
     tests = _dibble.SoilBatch.of_file(Path(given.file), text)
-    _files.write(_texts(tests, _files.folder(given.out)))
+    _files.write(_texts(tests, Path(given.out)), Path(given.out))
     return _page(given, tests)
 
 
@@ -72,11 +72,10 @@ def _texts(tests: _dibble.SoilBatch, folder: Path) -> Iterator[tuple[Path, str |
     yield folder / "results.csv", batch.csv_pieces(tests)
     # only now every row is known
     yield folder / "log.txt", _log(json.loads(tests.log()))
-    letters = _files.folder(folder / "letters")
     taken: set[str] = set()
     for grower, letter in tests.letters():
         name = _free(_slug(grower), taken)
-        yield letters / f"{name}.txt", letter
+        yield folder / "letters" / f"{name}.txt", letter
 
 
 def _slug(grower: str) -> str:

@@ -293,9 +293,9 @@ def _names(name: str, tables: Any) -> list[str]:
     """Return names of tables; one alone is a list of one."""
     if isinstance(tables, str):
         return [tables]
-    if isinstance(tables, Sequence) and all(isinstance(table, str) for table in tables):
+    if isinstance(tables, (list, tuple)) and all(isinstance(table, str) for table in tables):
         return list(tables)
-    message = f"{name} is {tables!r}: names of tables are needed, as in soil_tables=['rutgers-levels']."
+    message = f"{name} is {_gate.brief(tables)}: names of tables are needed, as in soil_tables=['rutgers-levels']."
     raise DibbleTypeError(message, name=name)
 
 
@@ -356,6 +356,9 @@ def _parsed(text: str, *, json_alone: bool) -> Any:
     except ValueError:
         if json_alone:
             raise
+        # the reader keeps every part of a dotted key with all parts before it
+        if any(key.count(".") > _DEEPEST for key, is_key, _ in (line.partition("=") for line in text.splitlines()) if is_key):
+            raise RecursionError from None
         return tomllib.loads(text)
 
 

@@ -192,7 +192,7 @@ def survival(plots: Sequence[Plot] | Mapping[str, Plot], *, of_trees: int | None
     >>> survey.rate, survey.clumping["clumped"]
     (0.82, True)
     """
-    named = plots.items() if isinstance(plots, Mapping) else (("", plot) for plot in plots)
+    named = plots.items() if isinstance(plots, Mapping) else (("", plot) for plot in _gate.items("plots", plots, "plots"))
     return _dibble.survival([_plot(name, plot) for name, plot in named], of_trees, level)
 
 
@@ -291,7 +291,7 @@ def stand_density(counts: Sequence[int], *, radius_m: Number = PLOT_RADIUS_M, le
     >>> round(per_ha * 0.404686)
     1195
     """
-    return _dibble.stand_density(list(counts), radius_m, level)
+    return _dibble.stand_density(_gate.counts("counts", counts), radius_m, level)
 
 
 def fewest_plots(area_m2: Number) -> int:
@@ -443,6 +443,6 @@ def _plot(name: str, plot: Plot) -> tuple[str, int, int, str | None]:
     try:
         living, planted = plot
     except (TypeError, ValueError) as error:
-        message = f"a plot is {plot!r}: (living, planted) is needed, or a row of marks such as 'xx.x'."
+        message = f"a plot is {_gate.brief(plot)}: (living, planted) is needed, or a row of marks such as 'xx.x'."
         raise DibbleTypeError(message, name="plots") from error
     return name, _gate.count("planted", planted) or 0, _gate.count("living", living) or 0, None

@@ -403,9 +403,9 @@ def _made(kind: Any, given: Any) -> Any:
         if isinstance(given, tuple):
             return kind(*given)
     except TypeError as error:
-        message = f"{given!r:.80} is no {kind.__name__}: {error}. {hint}"
+        message = f"{_gate.brief(given)} is no {kind.__name__}: {error}. {hint}"
         raise DibbleTypeError(message) from error
-    message = f"{given!r:.80} is no {kind.__name__}. {hint}"
+    message = f"{_gate.brief(given)} is no {kind.__name__}. {hint}"
     raise DibbleTypeError(message)
 
 
@@ -419,7 +419,7 @@ def _time(name: str, value: Time) -> str:
         return f"{value:%Y-%m-%d %H:%M}"
     if isinstance(value, dt.date):
         return value.isoformat()
-    message = f"{name} is {value!r:.80}: a time is needed. Give a datetime, or text as 2026-07-14 05:40."
+    message = f"{name} is {_gate.brief(value)}: a time is needed. Give a datetime, or text as 2026-07-14 05:40."
     raise DibbleTypeError(message, name=name)
 
 
@@ -428,5 +428,5 @@ def _clock(name: str, value: Clock) -> str:
         return value
     if isinstance(value, dt.time):
         return f"{value:%H:%M}"
-    message = f"{name} is {value!r:.80}: a time of the day is needed. Give a time, or text as 5:40 or 5 pm."
+    message = f"{name} is {_gate.brief(value)}: a time of the day is needed. Give a time, or text as 5:40 or 5 pm."
     raise DibbleTypeError(message, name=name)

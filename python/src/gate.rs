@@ -275,12 +275,13 @@ pub fn instance_or_none<'a, 'py, T: PyTypeInfo>(name: &str, value: Option<&'a Bo
 /// A list of objects of one of our classes.
 pub fn instances<'py, T: PyTypeInfo>(name: &str, value: &Bound<'py, PyAny>) -> PyResult<Vec<Bound<'py, T>>> {
     let py = value.py();
-    let Ok(items) = value.try_iter() else {
-        let message =
-            format!("{name} is of class {}: a list of {} is needed.", name_of(&value.get_type()), name_of(&value.py().get_type::<T>()));
-        return Err(error::wrong_kind(py, name, &message));
-    };
-    items.enumerate().map(|(i, item)| instance(&format!("{name}[{i}]"), &item?).cloned()).collect()
+    let items = items(name, value, &name_of(&py.get_type::<T>()))?;
+    items.iter().enumerate().map(|(i, item)| instance(&format!("{name}[{i}]"), item).cloned()).collect()
+}
+
+/// What a list holds; `of` says what that should be.
+pub fn items<'py>(name: &str, value: &Bound<'py, PyAny>, of: &str) -> PyResult<Vec<Bound<'py, PyAny>>> {
+    python_gate(value.py(), "items")?.call1((name, value, of))?.extract()
 }
 
 /// A whole number from 0 up.

@@ -204,12 +204,23 @@ macro_rules! answer {
     (
         $(#[$doc:meta])*
         $Class:ident($Core:ty) = $module:literal, $name:literal;
+        $($rest:tt)*
+    ) => {
+        $crate::record::answer! {
+            $(#[$doc])*
+            $Class($Core) = $module, $name, check |_| Ok(());
+            $($rest)*
+        }
+    };
+    (
+        $(#[$doc:meta])*
+        $Class:ident($Core:ty) = $module:literal, $name:literal, check $check:expr;
         { $($(#[$field_doc:meta])* $field:ident,)* }
         { $($body:tt)* }
     ) => {
         $crate::record::class! {
             $(#[$doc])*
-            $Class($Core) = $module, $name, check |_| Ok(());
+            $Class($Core) = $module, $name, check $check;
             { $($(#[$field_doc])* $field,)* }
             {
                 $($body)*

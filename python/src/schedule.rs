@@ -143,7 +143,7 @@ impl Asked<'_> {
 
 answer! {
     /// When to begin and in what order; made by `start_by`. `print` it.
-    PySchedule(Schedule) = "dibble.schedule", "Schedule";
+    PySchedule(Schedule) = "dibble.schedule", "Schedule", check Schedule::sound;
     {
         /// Can all jobs be finished in time?
         in_time,

@@ -187,6 +187,10 @@ fn checked_points(points: &[[f64; 2]]) -> Result<Table> {
             "Head falls with flow: check the order of the two numbers, or leave the point out.",
         ));
     }
+    // the head at no flow is the highest
+    for [_, head] in points.iter().take(1) {
+        bounds::PUMP_HEAD_M.check(*head).map_err(|e| e.at("points[0]"))?;
+    }
     Table::new(&points.iter().map(|&[flow, head]| (flow, head)).collect::<Vec<_>>())
 }
 
@@ -215,6 +219,11 @@ mod tests {
             message(Curve::Points(vec![[100.0, 40.0], [200.0, 30.0]])),
             "the pump curve begins at 100 L/min. Give the head at no flow as the first point: a closed nozzle puts it on the hose."
         );
+        assert_eq!(
+            message(Curve::Points(vec![[0.0, 0.0], [100.0, 0.0]])),
+            "points[0]: head_m is 0 m: head of a pump must be from 0.5 to 1000 m. Give meters of water; 1 psi is 0.703 m."
+        );
+        assert_eq!(message(Curve::Points(Vec::new())), "a pump curve of 0 points. Give two or more, or one rated point.");
         assert_eq!(message(Curve::Points(vec![[0.0, 40.0]])), "a pump curve of 1 points. Give two or more, or one rated point.");
         assert_eq!(
             message(Curve::Points(vec![[0.0, 40.0], [0.0, 30.0]])),

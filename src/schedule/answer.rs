@@ -184,9 +184,11 @@ impl Schedule {
     /// Reads a schedule back.
     ///
     /// # Errors
-    /// Not a schedule, or a newer schema.
+    /// Not a schedule, a newer schema, or times, sums and names that do not hold together.
     pub fn from_json(text: &str) -> Result<Self> {
-        crate::json::read(text, "schedule", SCHEDULE_SCHEMA)
+        let schedule: Self = crate::json::read(text, "schedule", SCHEDULE_SCHEMA)?;
+        schedule.sound()?;
+        Ok(schedule)
     }
 
     /// One job by name.

@@ -16,6 +16,7 @@ mod kernel;
 mod moment;
 mod remedy;
 mod solve;
+mod sound;
 mod timeline;
 mod visit;
 mod window;
@@ -262,8 +263,12 @@ impl Setting {
             let (begin, end) = (laid.placed.fit.begin, laid.placed.fit.end);
             let move_min = visit.move_min + board_extra(last.get(laid.sprinkler).copied().flatten(), chain.job);
             let run_min = visit.run_on(begin.div_euclid(DAY_MIN));
-            let on =
-                if visit.may_split { self.line.earliest(self.line.worked(begin) + move_min).unwrap_or(begin) } else { begin + move_min };
+            // without a move the line would find the end of the window before
+            let on = if visit.may_split && move_min > 0 {
+                self.line.earliest(self.line.worked(begin) + move_min).unwrap_or(begin)
+            } else {
+                begin + move_min
+            };
             if let Some(slot) = last.get_mut(laid.sprinkler) {
                 *slot = Some(chain.job);
             }

@@ -1,6 +1,8 @@
 """What several test files need."""
 
+import signal
 import tomllib
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -38,6 +40,14 @@ class Case:
         memory = ", from memory" if self.row["provenance"] == "memory" else ""
         place = f"{self.row['source']}, {self.row.get('ref', '')}{memory}"
         assert abs(computed - want) <= within, f"{self.id}: {what} is {computed}, should be {want} within {within} ({place})"
+
+
+@pytest.fixture
+def ctrl_c() -> Iterator[None]:
+    """Let an interrupt raise, also in a job of a script's background, where the shell has it ignored and Python minds that."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -185,16 +185,19 @@ def test_a_full_device_is_told_without_a_traceback() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no limit of file sizes there")
-def test_a_full_disk_leaves_no_file(tmp_path: Path) -> None:
+def test_a_full_disk_leaves_no_file_and_no_new_folder(tmp_path: Path) -> None:
     limited = (
         "import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096)); from dibble.__main__ import main; sys.exit(main())"
     )
-    ran = subprocess.run([sys.executable, "-c", limited, "plan", "--out", str(tmp_path)], capture_output=True, text=True)
-    assert ran.returncode == 1
-    assert ran.stderr.startswith(f"dibble: cannot write {tmp_path}/sheet.html: File too large. Give a file")
-    assert list(tmp_path.iterdir()) == []
+    for folder in (tmp_path, tmp_path / "new" / "week"):
+        asked = [sys.executable, "-c", limited, "plan", "--no-sets", "--out", str(folder)]
+        ran = subprocess.run(asked, capture_output=True, text=True)
+        assert ran.returncode == 1
+        assert ran.stderr.startswith(f"dibble: cannot write {folder}/sheet.html: File too large. Give a file")
+        assert list(tmp_path.iterdir()) == [], "nor a folder that was made for them"
 
 
+@pytest.mark.usefixtures("ctrl_c")  # what a process ignores, its children ignore
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are others there")
 def test_an_interrupt_ends_the_command_without_a_file_or_a_traceback(tmp_path: Path) -> None:
     stopping = """
@@ -210,3 +213,21 @@ sys.exit(__main__.main())
     ran = subprocess.run([sys.executable, "-c", stopping, "plan", "--out", str(tmp_path)], capture_output=True, text=True)
     assert (ran.returncode, ran.stdout, ran.stderr) == (130, "", "")
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are others there")
+def test_where_interrupts_are_ignored_the_command_goes_on(tmp_path: Path) -> None:
+    ignoring = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.SIG_IGN)
+from dibble import __main__, _plan
+made = _plan.made
+def interrupted(*given):
+    signal.raise_signal(signal.SIGINT)
+    return made(*given)
+_plan.made = interrupted
+sys.exit(__main__.main())
+"""
+    ran = subprocess.run([sys.executable, "-c", ignoring, "plan", "--no-sets", "--part", "cautions"], capture_output=True, text=True)
+    assert (ran.returncode, ran.stderr) == (0, "")
+    assert "Take care" in ran.stdout

@@ -203,6 +203,7 @@ def quick(attempt: Callable[[], float], seconds: float) -> bool:
     return any(attempt() < seconds for _ in range(4))
 
 
+@pytest.mark.usefixtures("ctrl_c")
 def test_ctrl_c_returns_within_a_fifth_of_a_second_and_the_worker_stops() -> None:
     assert quick(interrupted_in_the_search, 0.2)
 
@@ -233,6 +234,7 @@ def interrupted_in_the_search() -> float:
     return took
 
 
+@pytest.mark.usefixtures("ctrl_c")
 def test_ctrl_c_before_the_search_begins_ends_the_worker_too() -> None:
     assert quick(interrupted_before_the_search, 0.2)
 

@@ -157,7 +157,7 @@ def test_answers_come_back_and_print() -> None:
             InconsistentError,
             "the draw of 2026-06-03 stands behind the one of 2026-06-04. Give draws in the order of their days.",
         ),
-        (lambda: withdrawals([1e5]), DibbleTypeError, "draws are no sequence of (date, volume_l)."),  # type: ignore[list-item]
+        (lambda: withdrawals([1e5]), DibbleTypeError, "draws[0] is 100000.0 (float): (date, volume_l) is needed."),  # type: ignore[list-item]
     ],
 )
 def test_what_makes_no_sense_is_refused(call: Any, kind: type[DibbleError], message: str) -> None:

@@ -329,6 +329,7 @@ except KeyboardInterrupt:
 """
 
 
+@pytest.mark.usefixtures("ctrl_c")  # what a process ignores, its children ignore
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are sent the POSIX way")
 def test_ctrl_c_returns_within_a_fifth_of_a_second() -> None:
     # 0.05 s between two looks and 0.1 s of patience; the rest, and a few tries, are for a busy machine

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from os import PathLike
 
-from dibble import _dibble, _long
+from dibble import _dibble, _gate, _long
 from dibble._dibble import Blend, BlendConflict, Product
 from dibble._types import Bags, Needs, Number, Quantity
 
@@ -129,13 +129,13 @@ def blend(
     """
     with _long.reporting(progress, unit="node") as report:
         return _dibble.blend(
-            needs,
-            products,
+            _gate.mapping("needs", needs, "weights by nutrient"),
+            _gate.items("products", products, "Product"),
             bags=bags,
             oversupply=oversupply,
             undersupply=undersupply,
             salt_cap_kg=salt_cap_kg,
-            credits_kg=credits_kg,
+            credits_kg=None if credits_kg is None else _gate.mapping("credits_kg", credits_kg, "weights by nutrient"),
             work_limit=work_limit,
             progress=report,
         )
@@ -177,11 +177,11 @@ def blend_conflict(
     {'limit': 'at_least', 'nutrient': 'K2O'}
     """
     return _dibble.blend_conflict(
-        needs,
-        products,
+        _gate.mapping("needs", needs, "weights by nutrient"),
+        _gate.items("products", products, "Product"),
         bags=bags,
         oversupply=oversupply,
         undersupply=undersupply,
         salt_cap_kg=salt_cap_kg,
-        credits_kg=credits_kg,
+        credits_kg=None if credits_kg is None else _gate.mapping("credits_kg", credits_kg, "weights by nutrient"),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from dibble import _dibble
+from dibble import _dibble, _gate
 from dibble._dibble import FoliarComparison, FoliarReading, FoliarTest, Interpretation, PaleDiagnosis, Tables
 from dibble._types import Number
 
@@ -220,4 +220,4 @@ def rank_pale(signs: Sequence[str]) -> PaleDiagnosis:
     >>> found.causes[0]["id"], found.causes[0]["cured_by_fertilizer"]
     ('magnesium', True)
     """
-    return _dibble.rank_pale(list(signs))
+    return _dibble.rank_pale(_gate.texts("signs", signs))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from dibble import _dibble
+from dibble import _dibble, _gate
 from dibble._dibble import Ground, Interpretation, NitrogenNeed, NutrientNeed, Tables
 from dibble._types import Day, ManureKind, Number, Quantity
 from dibble.fertility._rows import Feeding
@@ -294,7 +294,7 @@ def manure_nitrogen_kg(applications: Sequence[Manure]) -> float:
     >>> round(fertility.manure_nitrogen_kg([Manure("cow", 12, 50, years_ago) for years_ago in (0, 1, 2)]), 9)
     26.0
     """
-    return _dibble.manure_nitrogen([tuple(application) for application in applications])
+    return _dibble.manure_nitrogen(_gate.rows("applications", applications, "Manure(kind, dry_matter_pct, organic_n_kg, years_ago)", 4))
 
 
 def compost_nitrogen_kg(total_n_kg: Number) -> tuple[float, float]:

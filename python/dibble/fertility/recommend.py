@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from dibble import _dibble, _long
+from dibble import _dibble, _gate, _long
 from dibble._dibble import Ground, LimingMaterial, Product, Recommendation, SoilTest, Tables
 from dibble._types import Bags, Day, DetectionPolicy, FinenessRule, LimeMethod, Number, Quantity
 
@@ -186,7 +186,7 @@ def recommend(
             soil_table=soil_table,
             ph_table=ph_table,
             nitrogen_table=nitrogen_table,
-            conversions=list(conversions),
+            conversions=_gate.texts("conversions", conversions),
             policy=policy,
             lime_method=lime_method,
             lime_material=lime_material,
@@ -203,16 +203,16 @@ def recommend(
             build_up_years=build_up_years,
             rotation_years=rotation_years,
             removal=removal,
-            products=products,
+            products=None if products is None else _gate.items("products", products, "Product"),
             bags=bags,
             oversupply=oversupply,
             undersupply=undersupply,
             salt_cap_kg_ha=salt_cap_kg_ha,
             scoop_ml=scoop_ml,
-            credits_kg_ha=list(credits_kg_ha),
+            credits_kg_ha=_gate.rows("credits_kg_ha", credits_kg_ha, "(from, nutrient, kg_ha)", 3),
             not_before=not_before,
             urea=urea,
-            water=None if water is None else dict(water),
+            water=None if water is None else _gate.figures("water", water),
             irrigation_mm=irrigation_mm,
             n_cap_kg_ha=n_cap_kg_ha,
             most_n_g_per_tree=most_n_g_per_tree,

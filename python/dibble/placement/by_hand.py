@@ -12,7 +12,7 @@ from typing import Any, NamedTuple, overload
 
 from dibble import _dibble
 from dibble._dibble import BucketList
-from dibble._gate import count, items
+from dibble._gate import brief, count, items
 from dibble._types import Floats, Number, Numbers, OnError, Positions
 from dibble.errors import DibbleTypeError
 
@@ -129,5 +129,5 @@ def _pair(name: str, given: Any) -> tuple[int, int]:
     """Return row and tree as whole numbers."""
     pair = [count(name, number) for number in items(name, given, "row and tree")]
     if len(pair) != 2 or any(number is None or number >= 2**32 for number in pair):
-        raise DibbleTypeError(f"{name} is {given!r}: the numbers of row and tree are needed.", name=name)
+        raise DibbleTypeError(f"{name} is {brief(given)}: the numbers of row and tree are needed.", name=name)
     return pair[0] or 0, pair[1] or 0

@@ -235,7 +235,7 @@ def _hydrant(given: Any, meters: Callable[[Positions], Positions]) -> Hydrant:
     try:
         hydrant = given if isinstance(given, Hydrant) else Hydrant(*given)
     except TypeError as error:
-        message = f"hydrants hold {given!r}: a Hydrant, or its place and hose, is needed, as in Hydrant((0, 0), hose_m=90)."
+        message = f"hydrants hold {_gate.brief(given)}: a Hydrant, or its place and hose, is needed, as in Hydrant((0, 0), hose_m=90)."
         raise DibbleTypeError(message, name="hydrants") from error
     name = None if hydrant.name is None else text("name of a hydrant", hydrant.name)
     return Hydrant(meters(hydrant.xy_m), hydrant.hose_m, name)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple, overload
 
-from dibble import _dibble
+from dibble import _dibble, _gate
 from dibble._dibble import PulsePlan, Soil
 from dibble._types import Floats, Number, Numbers, OnError
 
@@ -290,7 +290,11 @@ def infiltrate(
     """
     return Infiltration(
         *_dibble.infiltrate(
-            list(steps), ksat_mm_h=ksat_mm_h, suction_mm=suction_mm, moisture_deficit=moisture_deficit, storage_mm=storage_mm
+            _gate.rows("steps", steps, "(rate_mm_h, duration_h)", 2),
+            ksat_mm_h=ksat_mm_h,
+            suction_mm=suction_mm,
+            moisture_deficit=moisture_deficit,
+            storage_mm=storage_mm,
         )
     )
 

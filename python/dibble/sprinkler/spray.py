@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple, overload
 
 import numpy as np
 
-from dibble import _dibble
+from dibble import _dibble, _gate
 from dibble._types import Assumed, Floats, Number, Numbers, OnError
 from dibble.errors import DibbleTypeError
 
@@ -118,7 +118,7 @@ def published_losses(
     (9, 23, 8)
     """
     if not isinstance(night, (bool, np.bool_)):
-        raise DibbleTypeError(f"night is {night!r}: True or False is needed.", name="night")
+        raise DibbleTypeError(f"night is {_gate.brief(night)}: True or False is needed.", name="night")
     low, high, each = _dibble.published_losses(
         wind_m_s=wind_m_s, t_c=t_c, rh_pct=rh_pct, pressure_kpa=pressure_kpa, nozzle_mm=nozzle_mm, night=bool(night)
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from dibble import _dibble
+from dibble import _dibble, _gate
 from dibble._dibble import Pond, SupplyOutlook, Tank, WaterSupply, Well, Withdrawals
 from dibble._types import Day, Ends, Number
 
@@ -69,4 +69,4 @@ def withdrawals(
     >>> [month["volume_l"] for month in counts.months], counts.largest_30_days["volume_l"]
     ([30000.0, 45000.0], 2500.0)
     """
-    return _dibble.withdrawals(list(draws), day_l=day_l, month_l=month_l, mean_30_day_l=mean_30_day_l)
+    return _dibble.withdrawals(_gate.rows("draws", draws, "(date, volume_l)", 2), day_l=day_l, month_l=month_l, mean_30_day_l=mean_30_day_l)

@@ -1,7 +1,7 @@
 //! `SoilTest`.
 
 use crate::fertility::tables::{self, PyTables};
-use crate::gate::{choice, choice_or_none, compute, day_or_none, number_or_none, quantity_or_none};
+use crate::gate::{choice, choice_or_none, compute, day_or_none, instances, number_or_none, quantity_or_none};
 use crate::record::{self, class, literal};
 use crate::{error, table};
 use dibble::fertility::{
@@ -326,8 +326,8 @@ fn arguments(input: &SoilTestInput) -> String {
 
 #[pyfunction]
 #[pyo3(name = "mean_ppm", signature = (tests, nutrient, *, policy))]
-fn mean(py: Python<'_>, tests: Vec<Py<PySoilTest>>, nutrient: &str, policy: &str) -> PyResult<f64> {
-    let tests: Vec<SoilTest> = tests.iter().map(|t| t.get().0.clone()).collect();
+fn mean(py: Python<'_>, tests: &Any<'_>, nutrient: &str, policy: &str) -> PyResult<f64> {
+    let tests: Vec<SoilTest> = instances::<PySoilTest>("tests", tests)?.iter().map(|t| t.get().0.clone()).collect();
     compute(py, "mean_ppm", || mean_ppm(&tests, nutrient.parse()?, policy.parse()?))
 }
 

@@ -1,8 +1,9 @@
 //! `Profile`.
 
 use super::hydraulic::{PySoil, written};
-use crate::gate::{self, compute, number};
-use crate::record;
+use crate::gate::{self, compute, instance, number};
+use crate::{error, record};
+use dibble::Error;
 use dibble::soil::{Layer, Profile};
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyType};
@@ -34,11 +35,19 @@ impl PyProfile {
 
     /// Layers from the surface down, each a pair of the depth of its lower edge in m and its soil.
     #[staticmethod]
-    fn layered(py: Python<'_>, layers: Vec<(Any<'_>, Bound<'_, PySoil>)>) -> PyResult<Self> {
-        let layers = layers
-            .iter()
-            .map(|(edge, soil)| Ok(Layer { to_depth_m: number("to_depth_m", edge)?, soil: soil.get().0 }))
-            .collect::<PyResult<Vec<_>>>()?;
+    fn layered(py: Python<'_>, layers: &Any<'_>) -> PyResult<Self> {
+        let layer = |(i, pair): (usize, &Any<'_>)| {
+            let name = format!("layers[{i}]");
+            match gate::items(&name, pair, "two, the depth of the lower edge and the Soil,")?.as_slice() {
+                [edge, soil] => Ok(Layer { to_depth_m: number("to_depth_m", edge)?, soil: instance::<PySoil>(&name, soil)?.get().0 }),
+                others => {
+                    let what = format!("{name} holds {} things", others.len());
+                    let hint = "Give two: the depth of the lower edge in meters, and its Soil.";
+                    Err(error::raise(py, &Error::inconsistent(what, hint)))
+                }
+            }
+        };
+        let layers = gate::items("layers", layers, "layers")?.iter().enumerate().map(layer).collect::<PyResult<Vec<_>>>()?;
         compute(py, "Profile.layered", || Profile::layered(layers)).map(Self)
     }
 

@@ -1,7 +1,7 @@
 //! `Column` and `Watering`.
 
 use super::{PyReading, PyRefill};
-use crate::gate::{self, compute, number, number_or_none};
+use crate::gate::{self, compute, instances, number, number_or_none};
 use crate::soil::{PyProfile, PySoil};
 use crate::stand::PyCropDays;
 use crate::weather::PyDaily;
@@ -199,7 +199,7 @@ impl Owned {
 #[pymethods]
 impl PyColumn {
     #[new]
-    #[pyo3(signature = (name, weather, crop, soil, *, curve_number = None, start = None, subsoil_start = None, ignored_rain_share = None, wetted_fraction = None, evaporable_depth_m = None, readily_evaporable_mm = None, p_factor = None, intake_mm_h = None, slope_pct = None, waterings = Vec::new(), refill = None, readings = Vec::new()))]
+    #[pyo3(signature = (name, weather, crop, soil, *, curve_number = None, start = None, subsoil_start = None, ignored_rain_share = None, wetted_fraction = None, evaporable_depth_m = None, readily_evaporable_mm = None, p_factor = None, intake_mm_h = None, slope_pct = None, waterings = None, refill = None, readings = None))]
     #[allow(clippy::too_many_arguments)] // keyword-only in Python
     fn new(
         name: String,
@@ -216,9 +216,9 @@ impl PyColumn {
         p_factor: Option<&Any<'_>>,
         intake_mm_h: Option<&Any<'_>>,
         slope_pct: Option<&Any<'_>>,
-        waterings: Vec<Bound<'_, PyWatering>>,
+        waterings: Option<&Any<'_>>,
         refill: Option<&Bound<'_, PyRefill>>,
-        readings: Vec<Bound<'_, PyReading>>,
+        readings: Option<&Any<'_>>,
     ) -> PyResult<Self> {
         let (weather, crop, profile) = (Arc::clone(&weather.get().days), Arc::clone(&crop.get().0), profile_of(soil)?);
         let usual = Column::new(name.clone(), &weather, &crop, &profile);
@@ -233,9 +233,9 @@ impl PyColumn {
             p_factor: number_or_none("p_factor", p_factor)?.unwrap_or(usual.p_factor),
             intake_mm_h: number_or_none("intake_mm_h", intake_mm_h)?,
             slope_pct: number_or_none("slope_pct", slope_pct)?.unwrap_or(usual.slope_pct),
-            waterings: waterings_of(&waterings),
+            waterings: waterings.map_or_else(|| Ok(Vec::new()), waterings_of)?,
             refill: refill.map(|rule| rule.get().0),
-            readings: readings_of(&readings),
+            readings: readings.map_or_else(|| Ok(Vec::new()), readings_of)?,
             name,
             weather: Arc::clone(&weather),
             crop: Arc::clone(&crop),
@@ -266,14 +266,14 @@ pub fn profile_of(soil: &Any<'_>) -> PyResult<Arc<Profile>> {
     Err(error::wrong_kind(soil.py(), "soil", &message))
 }
 
-pub fn waterings_of(given: &[Bound<'_, PyWatering>]) -> Vec<Watering> {
-    let mut waterings: Vec<Watering> = given.iter().map(|w| w.get().0).collect();
+pub fn waterings_of(given: &Any<'_>) -> PyResult<Vec<Watering>> {
+    let mut waterings: Vec<Watering> = instances::<PyWatering>("waterings", given)?.iter().map(|w| w.get().0).collect();
     waterings.sort_by_key(|w| w.date);
-    waterings
+    Ok(waterings)
 }
 
-pub fn readings_of(given: &[Bound<'_, PyReading>]) -> Vec<Reading> {
-    let mut readings: Vec<Reading> = given.iter().map(|r| r.get().0).collect();
+pub fn readings_of(given: &Any<'_>) -> PyResult<Vec<Reading>> {
+    let mut readings: Vec<Reading> = instances::<PyReading>("readings", given)?.iter().map(|r| r.get().0).collect();
     readings.sort_by_key(|r| r.date);
-    readings
+    Ok(readings)
 }

@@ -1,11 +1,11 @@
 //! Seasons run: a stand's, and many columns at once.
 
-use super::column::{PyColumn, PyWatering, profile_of, readings_of, waterings_of};
+use super::PyRefill;
+use super::column::{PyColumn, profile_of, readings_of, waterings_of};
 use super::season::PySeason;
-use super::{PyReading, PyRefill};
 use crate::control::long;
 use crate::error;
-use crate::gate::{self, choice, compute, number_or_none};
+use crate::gate::{self, choice, compute, instances, number_or_none};
 use crate::stand::PyStand;
 use crate::weather::{PyDaily, PySite, PyWeather};
 use dibble::Error;
@@ -27,8 +27,8 @@ fn run_stand(
     soil: &Any<'_>,
     stand: &Bound<'_, PyStand>,
     refill: Option<&Bound<'_, PyRefill>>,
-    readings: Vec<Bound<'_, PyReading>>,
-    waterings: Vec<Bound<'_, PyWatering>>,
+    readings: &Any<'_>,
+    waterings: &Any<'_>,
     form: &str,
     beside: bool,
     first: Option<&Any<'_>>,
@@ -52,7 +52,7 @@ fn run_stand(
     let curve_number = number_or_none("curve_number", curve_number)?;
     let slope_pct = number_or_none("slope_pct", slope_pct)?.unwrap_or(0.0);
     let intake_mm_h = number_or_none("intake_mm_h", intake_mm_h)?;
-    let (waterings, readings) = (waterings_of(&waterings), readings_of(&readings));
+    let (waterings, readings) = (waterings_of(waterings)?, readings_of(readings)?);
     let refill = refill.map(|rule| rule.get().0);
     let options = RunOptions { form: choice(py, form)?, record: record_of(record)?, n_threads: Some(1) };
     let season = long(py, "run_season", progress, move |control| {
@@ -80,13 +80,13 @@ fn run_stand(
 #[pyo3(signature = (columns, *, form, record, n_threads, progress))]
 fn run_columns(
     py: Python<'_>,
-    columns: Vec<Bound<'_, PyColumn>>,
+    columns: &Any<'_>,
     form: &str,
     record: &Any<'_>,
     n_threads: Option<usize>,
     progress: Option<&Any<'_>>,
 ) -> PyResult<PySeason> {
-    let owned: Vec<_> = columns.iter().map(|column| column.get().0.clone()).collect();
+    let owned: Vec<_> = instances::<PyColumn>("columns", columns)?.iter().map(|column| column.get().0.clone()).collect();
     let options = RunOptions { form: choice(py, form)?, record: record_of(record)?, n_threads };
     let season = long(py, "run", progress, move |control| {
         let columns: Vec<_> = owned.iter().map(|column| column.column()).collect();

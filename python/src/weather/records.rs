@@ -218,8 +218,8 @@ impl PyWeather {
 
     /// The same records with the rain of a block's own gauge over the station's; NaN is a day that was not read.
     #[pyo3(signature = (dates, rain_mm))]
-    fn with_block_rain(&self, py: Python<'_>, dates: Vec<Bound<'_, PyAny>>, rain_mm: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let dates = dates.iter().map(|day| gate::day("dates", day)).collect::<PyResult<Vec<_>>>()?;
+    fn with_block_rain(&self, py: Python<'_>, dates: &Bound<'_, PyAny>, rain_mm: &Bound<'_, PyAny>) -> PyResult<Self> {
+        let dates = gate::items("dates", dates, "days")?.iter().map(|day| gate::day("dates", day)).collect::<PyResult<Vec<_>>>()?;
         let rain = column("rain_mm", rain_mm)?;
         let records = compute(py, "Weather.with_block_rain", || (*self.records).clone().with_block_rain(&dates, &rain))?;
         Ok(self.same_kind(records))

@@ -257,9 +257,11 @@ impl Plan {
     /// Reads a plan back.
     ///
     /// # Errors
-    /// Not a plan, or a newer schema.
+    /// Not a plan, a newer schema, or a timetable that does not hold together.
     pub fn from_json(text: &str) -> Result<Self> {
-        crate::json::read(text, "plan", PLAN_SCHEMA)
+        let plan: Self = crate::json::read(text, "plan", PLAN_SCHEMA)?;
+        plan.week.iter().filter_map(|week| week.schedule.as_ref()).try_for_each(|schedule| schedule.sound())?;
+        Ok(plan)
     }
 
     /// The published JSON Schema of a plan as JSON, for those who read it without this library.
