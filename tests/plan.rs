@@ -194,6 +194,29 @@ fn a_block_is_reckoned_from_its_planting_and_the_season_from_april() {
 }
 
 #[test]
+fn a_block_that_is_not_planted_yet_is_left_out_with_its_day_and_the_others_are_planned() {
+    let front = "\n[[block]]\nname = \"Front\"\nspecies = \"white pine\"\nplanted = PLANTED\nrow_spacing = \"6 ft\"\ntree_spacing = \"6 ft\"\nsoil = \"hill\"\n";
+    let farm =
+        |planted: &str| Farm::parse(&(Farm::demo().unwrap().to_toml().unwrap() + &front.replace("PLANTED", planted)), "farm.toml").unwrap();
+    let (weather, today) = (Farm::demo_weather().unwrap(), Farm::demo_today().unwrap());
+    let made = |planted: &str| plan(&farm(planted), &weather, today, &PlanOptions::default()).unwrap();
+    let mut later = made("2027");
+    let notes = &mut later.week.as_mut().unwrap().notes;
+    assert_eq!(notes.pop().as_deref(), Some("Front is planted 2027-05-01: it is left out until the day after"));
+    assert_eq!(later, plan(&Farm::demo().unwrap(), &weather, today, &PlanOptions::default()).unwrap());
+    // planted this very morning it waits for its first day, planted yesterday it is there
+    assert!(made("2026-07-14").block("Front").is_err() && made("2026-07-13").block("Front").is_ok());
+    // where no block stands there is nothing to plan
+    let text = farm("2027").to_toml().unwrap();
+    let only = format!("{}{}", &text[..text.find("[[block]]").unwrap()], front.replace("PLANTED", "2027"));
+    let error = plan(&Farm::parse(&only, "farm.toml").unwrap(), &weather, today, &PlanOptions::default()).unwrap_err().to_string();
+    assert_eq!(
+        error,
+        "block \"Front\": planted is 2027-05-01, and the plan is for 2026-07-14. Make the plan for a day after it is planted, or correct the day."
+    );
+}
+
+#[test]
 fn a_reading_of_this_morning_counts_this_morning() {
     let plan = |feel: &str| {
         let base = Farm::demo().unwrap().to_toml().unwrap();

@@ -4,6 +4,7 @@
 //! content as plain structs; JSON goes through it too. The keys are the same everywhere. In TOML a quantity may
 //! also be written with a unit, without the ending that names one: `row_spacing_m = 1.8` or `row_spacing = "6 ft"`.
 
+mod as_of;
 mod block;
 mod equipment;
 mod feeding;

@@ -145,8 +145,8 @@ pub fn outlook(
     bounds::OUTLOOK_DAYS.check(given.days as f64)?;
     let history = history.unwrap_or(weather);
     same_height(weather, history, farm.site())?;
-    let logged = options.log.as_ref().map(|log| farm.with_log(log)).transpose()?;
-    let farm = logged.as_ref().map_or(farm, |l| &l.farm);
+    let as_of = farm.as_of(today, options.log.as_ref())?;
+    let farm = as_of.farm.as_ref();
     let foreseen = usize::try_from(weather.last() - today + 1).unwrap_or(0).min(given.days);
     let forecast = given.forecast_days.map_or(foreseen, |days| days.min(foreseen));
     let behind = Behind { weather, history, today, forecast, days: given.days };

@@ -130,8 +130,8 @@ pub fn sensitivity(
     n_threads: Option<usize>,
 ) -> Result<Sensitivity> {
     let control = &options.control;
-    let logged = options.log.as_ref().map(|log| farm.with_log(log)).transpose()?;
-    let farm = logged.as_ref().map_or(farm, |l| &l.farm);
+    let as_of = farm.as_of(today, options.log.as_ref())?;
+    let farm = as_of.farm.as_ref();
     // the plans themselves are spread over the threads
     let options = PlanOptions { log: None, n_threads: Some(1), control: control.quiet(), ..options.clone() };
     let made = |farm: &Farm, weather: &Weather| plan(farm, weather, today, &options).map(|plan| answers(&plan));

@@ -55,7 +55,7 @@ pub(super) fn carry(daily: &Daily, today: Date, options: &PlanOptions, planted: 
     if let Some(planted) = planted.filter(|p| *p > yesterday) {
         return Err(Error::inconsistent(
             format!("planted is {planted}, and the plan is for {today}"),
-            "Leave a block out until the day after it is planted, or correct the day.",
+            "Make the plan for a day after it is planted, or correct the day.",
         ));
     }
     let usual = season_start(today, daily.site().latitude_deg() < 0.0)?.max(daily.first());

@@ -29,7 +29,7 @@ pub use page::{Line, Page, Part, Table};
 pub use sets::{Day, DepthSpread, Fuel, HeadHere, LeftToBucket, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
 pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
-use super::{Farm, FarmBlock, Logged};
+use super::{Farm, FarmBlock};
 use crate::assumption::Assumption;
 use crate::bounds;
 use crate::control::Control;
@@ -89,10 +89,11 @@ pub fn usual_today(weather: &Weather) -> Date {
 
 /// Makes the plan for the morning of `today` from weather that reaches at least to the day before.
 ///
-/// Days from `today` on are the forecast; beyond them the mean of the last seven days goes on without rain.
+/// Days from `today` on are the forecast; beyond them the mean of the last seven days goes on without rain. Blocks that are not
+/// planted yet are left out, and the week's notes tell them.
 ///
 /// # Errors
-/// Weather that has gaps the options do not allow, or that does not reach to `today`; a what-if out of range.
+/// No block is planted yet; weather that has gaps the options do not allow, or that does not reach to `today`; a what-if out of range.
 ///
 /// ```
 /// use dibble::farm::{Farm, PlanOptions, plan};
@@ -103,8 +104,8 @@ pub fn usual_today(weather: &Weather) -> Date {
 pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) -> Result<Plan> {
     bounds::RAIN_MM.named("rain").check_option(options.rain_mm)?;
     bounds::MINUTES_MIN.named("watered").check_option(options.watered_min)?;
-    let logged = options.log.as_ref().map(|log| farm.with_log(log)).transpose()?;
-    let farm = logged.as_ref().map_or(farm, |logged| &logged.farm);
+    let as_of = farm.as_of(today, options.log.as_ref())?;
+    let farm = as_of.farm.as_ref();
     let station = carry(&weather.complete(farm.site(), &options.gaps)?, today, options, None)?;
     let sprinkler = Delivery::of(farm);
     let farm_blocks = farm.blocks();
@@ -131,7 +132,8 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     if station.given < station.daily.len() {
         assumptions.push(Assumption::ForecastMean.assumed().on_days(station.daily.len() - station.given));
     }
-    let week = week::week(farm, &blocks, &station, today, options, sprinkler.rate_mm_h)?;
+    let mut week = week::week(farm, &blocks, &station, today, options, sprinkler.rate_mm_h)?;
+    week.notes.extend(as_of.to_plant.iter().map(|(name, day)| format!("{name} is planted {day}: it is left out until the day after")));
     let round = sets::Round { farm, weather, station: &station, today, options, delivery: &sprinkler, schedule: week.schedule.as_ref() };
     let once = week.pulse_way() == Some(PulseWay::OneRun);
     for (block, farm_block) in blocks.iter_mut().zip(&farm_blocks) {
@@ -151,23 +153,11 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
         rate_mm_h: sprinkler.rate_mm_h,
         blocks,
         weather_notes: notes(&station.daily),
-        log_notes: logged.as_ref().map(log_notes).unwrap_or_default(),
+        log_notes: as_of.log_notes,
         assumptions,
         feeding: feeder.map(Feeder::finish),
         week: Some(week),
     })
-}
-
-/// How much of the season log counts, and what of it does not, the first few in full.
-fn log_notes(logged: &Logged) -> Vec<String> {
-    const NOTES_SHOWN: usize = 12;
-    let entries = if logged.used == 1 { "entry counts" } else { "entries count" };
-    let mut notes = vec![format!("{} {entries}", logged.used)];
-    notes.extend(logged.notes.iter().take(NOTES_SHOWN).cloned());
-    if logged.notes.len() > NOTES_SHOWN {
-        notes.push(format!("and {} more remarks on it", logged.notes.len() - NOTES_SHOWN));
-    }
-    notes
 }
 
 /// Faults and remarks of the weather records, the first few in full.
