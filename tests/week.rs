@@ -158,6 +158,35 @@ fn a_week_that_cannot_be_done_says_by_how_much_and_what_would_help() {
 }
 
 #[test]
+fn two_sprinklers_of_a_farm_run_side_by_side_and_the_next_remedy_is_a_third() {
+    let tables = "window = [{ days = \"Tue-Sun\", from = \"5:00\", to = \"5:20\" }]";
+    let farm = |count: u32| {
+        Farm::parse(&small(tables).replace("move_time_min = 30", &format!("move_time_min = 30\ncount = {count}")), "farm.toml")
+    };
+    let planned = |count: u32| plan(&farm(count).unwrap(), &weather(0.0), "2026-07-14".parse().unwrap(), &PlanOptions::default()).unwrap();
+    let late = |plan: &Plan| plan.week.as_ref().unwrap().schedule.as_ref().unwrap().short_h;
+    let (one, two) = (small_plan(tables, 0.0), planned(2));
+    assert_eq!(one, planned(1));
+    assert!(late(&two) < late(&one), "{} and {}", late(&two), late(&one));
+    let week = two.week.as_ref().unwrap();
+    assert!(week.notes.iter().any(|n| n.contains("with pump and hose to itself")));
+    let timetable = &week.schedule.as_ref().unwrap().timetable;
+    assert!((1..=2).all(|n| timetable.iter().any(|s| s.sprinkler == n)));
+    // each is at one place at a time
+    for n in 1..=2 {
+        let own: Vec<_> = timetable.iter().filter(|s| s.sprinkler == n).collect();
+        assert!(own.windows(2).all(|w| w[0].off <= w[1].begin));
+    }
+    // what one sprinkler more would do is what the farm with it does
+    assert!(one.week.as_ref().unwrap().remedies.iter().any(|r| r.what == "a second sprinkler" && (r.short_h - late(&two)).abs() < 1e-9));
+    assert!(
+        late(&two) > 0.0 && week.remedies.iter().any(|r| r.what == "one sprinkler more" && (r.short_h - late(&planned(3))).abs() < 1e-9)
+    );
+    let bad = farm(0).unwrap_err().to_string();
+    assert!(bad.contains("count is 0: sprinklers that run at the same time must be from 1 to 100"), "{bad}");
+}
+
+#[test]
 fn supply_and_cost_add_up() {
     let tables = "window = [{ from = \"5:00\", to = \"10:00\" }]\npond = { area_m2 = 1500, depth_m = 2.5, level_m = 2.0 }\n\
                   labor = { wage_h = 20, people = 2 }\nprices = { fuel_per_l = 1.2, fuel_use_h = 3, tree = 40, replant = 3 }\n\

@@ -73,7 +73,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
     one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
-    one.add_argument("--hours", type=stated, metavar="HOURLY.csv", help="hourly forecast; hours above a limit take no set")
+    one.add_argument("--hours", type=stated, metavar="HOURLY.csv", help="hourly forecast; hours above a limit, the farm's or one of these, take no set")
     one.add_argument("--wind-above", type=stated, metavar="SPEED", help="close hours of --hours with more wind: 10mph, 4.5m/s")
     one.add_argument("--heat-above", type=stated, metavar="TEMPERATURE", help="close hours of --hours that are hotter: 90F, 32C")
     one.add_argument(
@@ -108,8 +108,6 @@ def check(top: argparse.ArgumentParser, given: argparse.Namespace) -> None:
             if getattr(given, option) is not None:
                 top.error(f"--{option.replace('_', '-')} says how to read --weather W.csv, which is not given")
     limits = [given.wind_above, given.heat_above]
-    if given.hours is not None and limits == [None, None]:
-        top.error("--hours needs a limit: --wind-above SPEED, --heat-above TEMPERATURE or both")
     if given.hours is None and limits != [None, None]:
         top.error("--wind-above and --heat-above close hours of --hours HOURLY.csv, which is not given")
     if given.ahead is not None and not given.outlook and given.years is None:
@@ -123,7 +121,7 @@ def run(given: argparse.Namespace) -> str:
     farm = Farm.demo() if given.farm is None else Farm.read(given.farm)
     weather = _weather(given)
     log = None if given.log is None else Log.read(given.log)
-    closed = _closed(given)
+    closed = _closed(given, farm)
     done = made(given, farm, weather, log, closed)
     more = _more(given, farm, weather, log, closed)
     page = _page(given, done, more)
@@ -157,14 +155,22 @@ def _weather(given: argparse.Namespace) -> Weather:
     return Weather.read_csv(given.weather, units=given.weather_units, day_first=given.day_first, forecast_from=given.forecast_from)
 
 
-def _closed(given: argparse.Namespace) -> ClosedHours | None:
-    """Return the hours that wind or heat close."""
+def _closed(given: argparse.Namespace, farm: Farm) -> ClosedHours | None:
+    """Return the hours that wind or heat close: above the limits of the command, else of the farm."""
     if given.hours is None:
         return None
+    limits = farm.hour_limits
+    if given.wind_above is not None:
+        limits["wind_m_s"] = units.parse(given.wind_above, "m/s")
+    if given.heat_above is not None:
+        limits["t_c"] = units.parse(given.heat_above, "C")
+    if limits == {"wind_m_s": None, "t_c": None}:
+        reason = "--hours needs a limit above which no set runs"
+        hint = 'Give --wind-above SPEED or --heat-above TEMPERATURE, or write wind_limit = "10 mph" into [sprinkler] of the farm file.'
+        raise InconsistentError(f"{reason}. {hint}")
     return closed_hours(
         given.hours,
-        wind_m_s=None if given.wind_above is None else units.parse(given.wind_above, "m/s"),
-        t_c=None if given.heat_above is None else units.parse(given.heat_above, "C"),
+        **limits,
         units=given.weather_units,
         day_first=given.day_first,
     )

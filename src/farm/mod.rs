@@ -42,7 +42,7 @@ use crate::assumption::Flags;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::{Product, SoilTestInput, WaterTest};
-use crate::schedule::Window;
+use crate::schedule::{HourLimits, Window};
 use crate::soil::Profile;
 use crate::stand::Stand;
 use crate::units::System;
@@ -309,6 +309,16 @@ impl Farm {
     /// The sprinkler as it is used today.
     pub fn sprinkler(&self) -> Option<&Sprinkler> {
         self.input.sprinkler.as_ref()
+    }
+
+    /// Sprinklers that run at the same time.
+    pub fn sprinkler_count(&self) -> usize {
+        self.sprinkler().and_then(|s| s.count).map_or(1, |count| count as usize)
+    }
+    /// Wind and heat from which on no set runs, as far as the farm names them.
+    pub fn hour_limits(&self) -> HourLimits {
+        let sprinkler = self.sprinkler();
+        HourLimits { wind_m_s: sprinkler.and_then(|s| s.wind_limit_m_s), t_c: sprinkler.and_then(|s| s.heat_limit_c) }
     }
 
     /// What brings the water, as written.

@@ -118,6 +118,9 @@ fn sprinkler(t: &T<'_, '_>) -> Sprinkler {
         wind: t.table("wind", wind).flatten(),
         height_m: t.quantity("height_m", "m"),
         move_time_min: t.quantity("move_time_min", "min"),
+        count: t.count("count"),
+        wind_limit_m_s: t.quantity("wind_limit_m_s", "m/s"),
+        heat_limit_c: t.quantity("heat_limit_c", "deg C"),
     };
     t.ok(sprinkler.check());
     sprinkler

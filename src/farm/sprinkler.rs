@@ -71,6 +71,15 @@ pub struct Sprinkler {
     /// Time that a move takes, min; 30 if not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub move_time_min: Option<f64>,
+    /// Sprinklers like this one that run at the same time, each at the full flow and moved by its own hands; 1 if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// Wind from which on no set runs, m/s, at the height of the hourly forecast: whoever has one closes its hours by this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wind_limit_m_s: Option<f64>,
+    /// Air temperature from which on no set runs, deg C, likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heat_limit_c: Option<f64>,
 }
 
 /// `[[sprinkler.can]]`: what one can of a leg caught.
@@ -100,6 +109,9 @@ impl Sprinkler {
             bounds::ARC_DEG.check_option(self.arc_deg).err(),
             bounds::HEIGHT_M.named("height_m").check_option(self.height_m).err(),
             bounds::MINUTES_MIN.named("move_time_min").check_option(self.move_time_min).err(),
+            bounds::SPRINKLERS.named("count").check_option(self.count.map(f64::from)).err(),
+            bounds::WIND_M_S.named("wind_limit_m_s").check_option(self.wind_limit_m_s).err(),
+            bounds::T_C.named("heat_limit_c").check_option(self.heat_limit_c).err(),
         ]
         .into_iter()
         .flatten()

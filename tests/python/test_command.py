@@ -147,7 +147,6 @@ def test_a_reader_that_has_seen_enough_is_no_fault() -> None:
         (["--weather-units", "us"], "--weather-units says how to read --weather W.csv, which is not given"),
         (["--outlook"], "--outlook needs past years: --weather W.csv that holds them, or --years PAST.csv"),
         (["--ahead", "30"], "--ahead says how far the outlook looks; ask for one with --outlook or --years PAST.csv"),
-        (["--hours", "h.csv"], "--hours needs a limit: --wind-above SPEED, --heat-above TEMPERATURE or both"),
         (["--wind-above", "10mph"], "--wind-above and --heat-above close hours of --hours HOURLY.csv, which is not given"),
         (["--years", ""], "argument --years: it is empty; give a value, or leave it out"),
     ],

@@ -204,6 +204,33 @@ def test_hours_that_wind_or_heat_close_take_no_set_and_are_told(windy: Path, cap
     assert not any(hours(stint) & over for stint in timetables["closed"])
 
 
+def test_limits_of_the_farm_close_hours_and_those_of_the_command_go_before_them(windy: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = windy / "farm.toml"
+    asked = ["plan", str(path), "--weather", str(windy / "days.csv"), "--on", "2001-07-10", "--hours", str(windy / "hours.csv")]
+    assert main([*asked, "--wind-above", "10mph", "--heat-above", "90F", "--all"]) == 0
+    by_command = capsys.readouterr().out
+    assert main(asked) == 1
+    assert capsys.readouterr().err == (
+        "dibble: --hours needs a limit above which no set runs. Give --wind-above SPEED or --heat-above TEMPERATURE, or write "
+        'wind_limit = "10 mph" into [sprinkler] of the farm file.\n'
+    )
+    limits = '[sprinkler]\nwind_limit = "10 mph"\nheat_limit = "90 F"\n'
+    text = path.read_text(encoding="utf-8")
+    assert text.count("[sprinkler]\n") == 1
+    path.write_text(text.replace("[sprinkler]\n", limits), encoding="utf-8")
+    farm = dibble.farm.Farm.read(path)
+    assert farm.hour_limits == pytest.approx({"wind_m_s": 4.4704, "t_c": 290 / 9})
+    assert main([*asked, "--all"]) == 0
+    by_farm = capsys.readouterr().out
+
+    def told(page: str) -> str:
+        return " ".join(page.split()).partition("Closed ")[2].partition(" hours are foreseen")[0]
+
+    assert told(by_farm) == told(by_command) != ""
+    assert main([*asked, "--wind-above", "60mph", "--all"]) == 0
+    assert "wind above 27 m/s or heat above 32" in told(capsys.readouterr().out)
+
+
 @pytest.mark.parametrize(
     ("hours", "message"),
     [

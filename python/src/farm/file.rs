@@ -96,6 +96,11 @@ impl PyFarm {
     fn blocks(&self) -> Vec<String> {
         self.0.input().block.iter().map(|block| block.name.clone()).collect()
     }
+    /// Wind (m/s) and heat (deg C) from which on no set runs, as `[sprinkler]` names them: what `dibble.schedule.closed_hours` takes.
+    #[getter]
+    fn hour_limits<'py>(&self, py: Python<'py>) -> PyResult<Any<'py>> {
+        record::to_dict(py, "hour_limits", &self.0.hour_limits())
+    }
     /// The last day that any block's log speaks of.
     #[getter]
     fn last_entry<'py>(&self, py: Python<'py>) -> PyResult<Option<Bound<'py, PyDate>>> {

@@ -55,6 +55,12 @@ impl Frame<'_> {
         Moment::midnight(self.today)
     }
 
+    /// The question for these jobs, with the farm's windows and sprinklers.
+    pub fn request(&self, jobs: Vec<Job>) -> ScheduleRequest {
+        let sprinklers = self.farm.sprinkler_count();
+        ScheduleRequest { sprinklers, ..ScheduleRequest::new(jobs, self.windows.clone(), self.now()) }
+    }
+
     pub fn move_min(&self) -> f64 {
         self.farm.sprinkler().and_then(|s| s.move_time_min).unwrap_or(USUAL_MOVE_MIN)
     }
@@ -132,7 +138,7 @@ impl Frame<'_> {
         for job in work.jobs.iter_mut().filter(|j| j.due.is_none()) {
             job.release = None;
             before.push(job.clone());
-            job.due = schedule(&ScheduleRequest::new(before.clone(), self.windows.clone(), self.now()), self.control)?.finish.map(Due::at);
+            job.due = schedule(&self.request(before.clone()), self.control)?.finish.map(Due::at);
             work.past_limit.push(job.name.clone());
         }
         Ok(())

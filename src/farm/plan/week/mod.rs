@@ -66,7 +66,7 @@ pub(super) fn week(
     let request = |work: &Work| ScheduleRequest {
         begin: (!work.past_limit.is_empty()).then(|| frame.now()),
         most_states: MOST_STATES,
-        ..ScheduleRequest::new(work.jobs.clone(), windows.clone(), frame.now())
+        ..frame.request(work.jobs.clone())
     };
     let answered = |work: &Work| -> Result<Option<Schedule>> {
         if work.jobs.is_empty() { Ok(None) } else { schedule(&request(work), &control).map(Some) }
@@ -128,6 +128,9 @@ pub(super) fn week(
         plan.assumptions.extend(assumed);
     }
     plan.notes.extend(dry_again(blocks, &answer));
+    if farm.sprinkler_count() > 1 {
+        plan.notes.push("each sprinkler is reckoned with pump and hose to itself: several on one pump get less each".into());
+    }
     plan.notes.extend(without_places(farm, blocks, &answer));
     plan.schedule = Some(answer);
     Ok(plan)
@@ -162,7 +165,7 @@ fn dry_again(blocks: &[BlockPlan], answer: &Schedule) -> Option<String> {
     let again: Vec<String> = again.collect();
     (!again.is_empty()).then(|| {
         let head = "at its limit again before this round is over, likely";
-        format!("{head}: {}; one sprinkler at these hours does not keep up without rain", text::listed(&again))
+        format!("{head}: {}; {} keep up without rain", text::listed(&again), text::not_enough(answer))
     })
 }
 

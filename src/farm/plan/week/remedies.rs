@@ -17,12 +17,11 @@ const BUCKET_MIN: f64 = 1.4;
 /// The remedies, tried in turn.
 pub(super) fn remedies(frame: &Frame<'_>, work: &Work, keep: Keep, request: &ScheduleRequest) -> Result<Vec<RemedyAnswer>> {
     let mut remedies = vec![night(frame)?];
-    remedies.push(Remedy {
-        what: "a second sprinkler".into(),
-        price: "takes twice the flow, a second hose and more hands".into(),
-        sprinklers: Some(2),
-        ..Remedy::default()
-    });
+    let more = match request.sprinklers {
+        1 => ("a second sprinkler", "takes twice the flow, a second hose and more hands"),
+        _ => ("one sprinkler more", "takes the flow and the hose of one more, and more hands"),
+    };
+    remedies.push(Remedy { what: more.0.into(), price: more.1.into(), sprinklers: Some(request.sprinklers + 1), ..Remedy::default() });
     remedies.extend(larger_nozzle(frame, work));
     remedies.extend(mulch(frame, work, keep)?);
     remedies.extend(bucket(frame, work));

@@ -135,7 +135,7 @@ impl WeekPlan {
         }
         if schedule.in_time && !self.late_likely.is_empty() {
             let late: Vec<String> = self.late_likely.iter().map(|(name, h)| format!("{name} {} after it", hours(*h))).collect();
-            let words = "one sprinkler at these hours does not serve every block before its likely limit";
+            let words = format!("{} serve every block before its likely limit", not_enough(schedule));
             part.line("Too late", format!("{words}: {}", listed(&late)));
         }
         let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>() / 60.0;
@@ -262,6 +262,14 @@ fn pulse(stint: &Stint) -> String {
 fn span(from: Moment, to: Moment, today: Date) -> String {
     let end = if from.date() == to.date() { to.clock() } else { to.words_from(today) };
     format!("{} to {end}", from.words_from(today))
+}
+
+/// "one sprinkler at these hours does not": the start of what cannot be done.
+pub(super) fn not_enough(schedule: &Schedule) -> String {
+    match schedule.timetable.iter().map(|s| s.sprinkler).max() {
+        Some(count) if count > 1 => format!("{count} sprinklers at these hours do not"),
+        _ => "one sprinkler at these hours does not".into(),
+    }
 }
 
 /// Names in a row; of many the first few, which are the most urgent ones or stand first in the farm.
