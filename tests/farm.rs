@@ -4,6 +4,7 @@ use dibble::farm::{Farm, FarmInput};
 use dibble::stand::Alley;
 use dibble::weather::Gaps;
 use proptest::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 const SMALL: &str = r#"
 name = "Test"
@@ -243,6 +244,97 @@ fn json_goes_through_the_same_checks() {
     assert!(
         serde_json::from_str::<FarmInput>("{\"name\": \"x\", \"sites\": {}}").unwrap_err().to_string().contains("unknown field `sites`")
     );
+}
+
+/// Lines of the demo's file that are keys or tables when their `#` is taken away, by line number; those of a table that is
+/// switched off go together.
+fn switched_off() -> Vec<Vec<usize>> {
+    let mut found: Vec<Vec<usize>> = Vec::new();
+    let mut in_table = false;
+    for (line, number) in Farm::demo_toml().lines().zip(0..) {
+        let Some(rest) = line.trim_start().strip_prefix('#').filter(|rest| !rest.starts_with([' ', '-']) && !rest.is_empty()) else {
+            in_table = false;
+            continue;
+        };
+        match found.last_mut() {
+            Some(last) if in_table => last.push(number),
+            _ => found.push(vec![number]),
+        }
+        in_table |= rest.starts_with('[');
+    }
+    found
+}
+
+/// The demo's file with the `#` of these lines taken away.
+fn switched_on(lines: &[usize]) -> String {
+    let text = Farm::demo_toml().lines().zip(0..);
+    let text = text.map(|(line, number)| if lines.contains(&number) { line.replacen('#', "", 1) } else { line.into() });
+    text.collect::<Vec<String>>().join("\n")
+}
+
+#[test]
+fn what_the_demo_file_has_switched_off_can_be_switched_on() {
+    let mut alone = 0;
+    for lines in switched_off() {
+        match Farm::parse(&switched_on(&lines), "farm.toml") {
+            Ok(_) => alone += 1,
+            // "in place of" another key
+            Err(error) => assert!(error.problems().iter().all(|p| p.is_inconsistent()), "lines {lines:?}: {error}"),
+        }
+    }
+    assert!(alone > 60, "{alone} keys may be switched on by themselves");
+}
+
+/// Puts a key that nobody knows into every table, and notes which keys each kind of table has.
+fn with_a_stranger(table: &mut toml::Table, kind: &str, shown: &mut BTreeMap<String, BTreeSet<String>>) {
+    for (key, value) in table.iter_mut() {
+        let inside = if kind.is_empty() { key.clone() } else { format!("{kind}, {key}") };
+        match value {
+            toml::Value::Table(named) if ["soil", "soil_test"].contains(&inside.as_str()) => {
+                named.iter_mut().filter_map(|(_, one)| one.as_table_mut()).for_each(|one| with_a_stranger(one, &inside, shown));
+            }
+            toml::Value::Table(one) => with_a_stranger(one, &inside, shown),
+            toml::Value::Array(items) => {
+                items.iter_mut().filter_map(|i| i.as_table_mut()).for_each(|one| with_a_stranger(one, &inside, shown));
+            }
+            _ => (),
+        }
+    }
+    shown.entry(kind.into()).or_default().extend(table.keys().cloned());
+    table.insert("zzz".into(), toml::Value::Integer(1));
+}
+
+/// `farm.toml, line 3 (block "Kame", watered 2)` is a "block, watered".
+fn kind_of(place: &str) -> String {
+    let path = place.split_once('(').map_or("", |(_, path)| path.trim_end_matches(')'));
+    let unnamed: String = path.split('"').step_by(2).collect();
+    unnamed.split(", ").map(|label| label.split(' ').next().unwrap_or("")).collect::<Vec<_>>().join(", ")
+}
+
+/// The lists of known keys with which the reader answers an unknown one, against the file that people copy from.
+#[test]
+fn the_demo_file_shows_every_key_that_a_farm_file_may_hold() {
+    let mut strange: toml::Table = switched_on(&switched_off().concat()).parse().unwrap();
+    let mut shown = BTreeMap::new();
+    with_a_stranger(&mut strange, "", &mut shown);
+    let error = Farm::parse(&toml::to_string(&strange).unwrap(), "farm.toml").unwrap_err();
+    let mut known: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for problem in error.problems().iter().filter(|p| p.given() == Some("zzz")) {
+        let message = problem.to_string();
+        let (_, list) = message.split_once("Known: ").unwrap_or_else(|| panic!("{message}"));
+        let keys = list.trim_end_matches('.').split(", ").map(|key| key.trim_matches('"').to_string());
+        known.entry(kind_of(problem.place().unwrap())).or_default().extend(keys);
+    }
+    // a soil of one layer is described in its own table, by the same keys
+    let soil: BTreeSet<String> = ["soil", "soil, layer"].iter().flat_map(|kind| shown[*kind].clone()).collect();
+    shown.extend([("soil".into(), soil.clone()), ("soil, layer".into(), soil)]);
+    assert!(known.len() > 25 && known.values().map(BTreeSet::len).sum::<usize>() > 180, "{known:#?}");
+    for (kind, keys) in known {
+        let has = shown.get(&kind).unwrap_or_else(|| panic!("no table of the kind {kind:?} in {:?}", shown.keys()));
+        let endings = ["", "_deg", "_h", "_c", "_m_s", "_mg_l", "_ds_m", "_g_cm3"];
+        let hidden: Vec<_> = keys.iter().filter(|key| !endings.iter().any(|ending| has.contains(&format!("{key}{ending}")))).collect();
+        assert!(hidden.is_empty(), "{kind:?} of the demo's file does not show {hidden:?}");
+    }
 }
 
 proptest! {

@@ -187,9 +187,44 @@ fn two_sprinklers_of_a_farm_run_side_by_side_and_the_next_remedy_is_a_third() {
 }
 
 #[test]
+fn fuel_is_told_with_its_unit_and_belongs_to_the_engine() {
+    let refused =
+        |prices: &str| Farm::parse(&format!("{}\n[prices]\n{prices}", Farm::demo_toml().replace("[prices]", "[labor2]")), "f.toml");
+    let message = |prices: &str| {
+        let error = refused(prices).unwrap_err();
+        let problems = error.problems().iter().filter(|p| p.place().is_some_and(|place| place.contains("(prices")));
+        problems.map(ToString::to_string).map(|text| text.split_once("(prices").unwrap().1.to_string()).collect::<Vec<_>>().join("\n")
+    };
+    assert_eq!(
+        message("fuel_use = 1.2"),
+        ", fuel_use): the unit of fuel_use is missing. Write fuel_use = \"1.2 L/h\", or fuel_use_l_h = 1.2."
+    );
+    assert_eq!(
+        message("fuel_use_h = 1.2").split_once(" Known").unwrap().0,
+        "): key \"fuel_use_h\" is not known. Did you mean \"fuel_use\", \"fuel_use_l_h\"?"
+    );
+    assert_eq!(
+        message("fuel_use = \"1.2 gal/h\"\ncurrent_per_kwh = 0.2"),
+        "): the prices name fuel and current. One thing drives the pump: keep fuel_per_gal (or fuel_per_l) with fuel_use, or current_per_kwh with current_use."
+    );
+    let prices = Farm::demo().unwrap().input().prices.unwrap();
+    assert!((prices.used_per_h().unwrap() - 0.74 * 3.785411784).abs() < 1e-12);
+    let current = Farm::demo_toml()
+        .replace("fuel_per_gal = 3.60", "current_per_kwh = 0.2")
+        .replace("fuel_use = \"0.74 gal/h\"", "current_use = \"8 hp\"");
+    assert_eq!(
+        Farm::parse(&current, "f.toml").unwrap_err().to_string(),
+        "f.toml, line 1: engine is \"gasoline\", and the prices are those of current. \
+         Keep fuel_per_gal (or fuel_per_l) and fuel_use, or name another engine in [pump]."
+    );
+    let motor = Farm::parse(&current.replace("engine = \"gasoline\"", "engine = \"electric\""), "f.toml").unwrap();
+    assert!((motor.input().prices.unwrap().used_per_h().unwrap() - 8.0 * 0.745_699_871_582).abs() < 1e-9);
+}
+
+#[test]
 fn supply_and_cost_add_up() {
     let tables = "window = [{ from = \"5:00\", to = \"10:00\" }]\npond = { area_m2 = 1500, depth_m = 2.5, level_m = 2.0 }\n\
-                  labor = { wage_h = 20, people = 2 }\nprices = { fuel_per_l = 1.2, fuel_use_h = 3, tree = 40, replant = 3 }\n\
+                  labor = { wage_h = 20, people = 2 }\nprices = { fuel_per_l = 1.2, fuel_use = \"3 L/h\", tree = 40, replant = 3 }\n\
                   permit = { day = \"50000 gal\" }";
     let plan = small_plan(tables, 0.0);
     let week = plan.week.as_ref().unwrap();

@@ -1,4 +1,4 @@
-"""The command: `python -m dibble plan` plans a farm's week, `log` writes its season log, `soil-tests` reads files of soil tests."""
+"""The command: `plan` plans a farm's week, `demo` writes a farm to begin with, `log` a season log, `soil-tests` reads a lab's file."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import os
 import sys
 from collections.abc import Sequence
 
-from dibble import __version__, _log, _plan, _soil_tests
+from dibble import __version__, _demo, _log, _plan, _soil_tests
 from dibble.errors import DibbleError
 
 REFUSED = 1
@@ -20,6 +20,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"dibble {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _plan.add(commands)
+    _demo.add(commands)
     _log.add(commands)
     _soil_tests.add(commands)
     return top

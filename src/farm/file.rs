@@ -363,14 +363,25 @@ impl<'s, 't> Table<'s, 't> {
     /// Refuses every key that was not asked for.
     fn close(&self) {
         let asked = self.asked.borrow();
-        let spellings: Vec<&str> = asked.iter().flat_map(|(key, bare)| [*key, bare.as_str()]).filter(|k| !k.is_empty()).collect();
-        let listed: Vec<&str> = asked.iter().map(|(key, bare)| if bare.is_empty() { *key } else { bare.as_str() }).collect();
+        let spellings = each_once(asked.iter().flat_map(|(key, bare)| [*key, bare.as_str()]).filter(|k| !k.is_empty()));
+        let listed = each_once(asked.iter().map(|(key, bare)| if bare.is_empty() { *key } else { bare.as_str() }));
         for (key, _) in self.entries.iter().filter(|(k, _)| !spellings.iter().any(|s| k.get_ref() == s)) {
             let at = key.span().start;
             let error = Error::unknown_spelling("key", key.get_ref(), &spellings, &listed);
             self.source.push(at, error.at(self.source.place(at, &self.path_to(""))));
         }
     }
+}
+
+/// Names in their order; a key without an ending is asked for under one spelling, and some keys twice.
+fn each_once<'n>(names: impl Iterator<Item = &'n str>) -> Vec<&'n str> {
+    let mut once = Vec::new();
+    for name in names {
+        if !once.contains(&name) {
+            once.push(name);
+        }
+    }
+    once
 }
 
 /// A number of TOML; infinities and NaN pass, the range refuses them.
@@ -391,6 +402,7 @@ fn bare_name(key: &'static str, unit: &str) -> &'static str {
         "kPa" => "_kpa",
         "g/cm3" => "_g_cm3",
         "L/min" => "_l_min",
+        "L/h" => "_l_h",
         "L" => "_l",
         "mm/day" => "_mm_day",
         "kW" => "_kw",
@@ -454,6 +466,15 @@ mod tests {
         let lines: Vec<_> = error.problems().iter().map(|p| p.place().unwrap().to_string()).collect();
         assert_eq!(lines, ["f.toml, line 1", "f.toml, line 2 (reach)", "f.toml, line 3"]);
         assert!(error.to_string().contains("key \"rech\" is not known. Did you mean \"reach\"? Known: \"reach\"."));
+    }
+
+    #[test]
+    fn a_key_is_offered_once_however_often_it_was_asked_for() {
+        let asked = |t: &Table<'_, '_>| (t.quantity("wage_h", ""), t.quantity("wage_h", ""), t.quantity("reach_m", "m"));
+        assert_eq!(
+            read("wages = 3", "f.toml", asked).unwrap_err().to_string(),
+            "f.toml, line 1: key \"wages\" is not known. Did you mean \"wage_h\"? Known: \"wage_h\", \"reach\"."
+        );
     }
 
     #[test]

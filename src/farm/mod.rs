@@ -248,7 +248,17 @@ impl Farm {
     /// # Ok::<(), dibble::Error>(())
     /// ```
     pub fn demo() -> Result<Self> {
-        Self::parse(include_str!("../data/demo_farm.toml"), "demo_farm.toml")
+        Self::parse(Self::demo_toml(), "demo_farm.toml")
+    }
+
+    /// The demo farm's file as a person writes it, with every key that a farm file may hold: in use, or in a line that
+    /// begins with `#`, each with a word about it.
+    ///
+    /// ```
+    /// assert!(dibble::farm::Farm::demo_toml().contains("\nspecies = \"Fraser fir\"\n"));
+    /// ```
+    pub fn demo_toml() -> &'static str {
+        include_str!("../data/demo_farm.toml")
     }
 
     /// Weather of the demo farm as CSV: invented; the last days are marked as a forecast.
@@ -443,6 +453,8 @@ fn incomplete(input: &FarmInput) -> Option<Error> {
         problems
             .push(Error::missing("block", "Write at least one [[block]] with name, species, planted, row_spacing, tree_spacing and soil."));
     }
+    let engine = input.pump.as_ref().and_then(|pump| pump.engine);
+    problems.extend(input.prices.zip(engine).and_then(|(prices, engine)| prices.against(engine)));
     let mut names: Vec<&str> = input.block.iter().map(|b| b.name.as_str()).filter(|n| !n.is_empty()).collect();
     names.sort_unstable();
     for twice in names.windows(2).filter_map(|w| matches!(w, [a, b] if a == b).then(|| w.first()).flatten()) {

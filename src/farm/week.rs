@@ -3,6 +3,7 @@
 use super::Farm;
 use crate::bounds;
 use crate::error::{Error, Result};
+use crate::hydraulics::Engine;
 use crate::schedule::{Use, Windows};
 use crate::units::L_PER_GAL;
 use crate::water::supply::{PermitLimit, Pond, WaterSupply};
@@ -52,9 +53,12 @@ pub struct Prices {
     /// A kWh of current.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub current_per_kwh: Option<f64>,
-    /// Fuel in an hour, L (kWh for a motor), where it is known better than from the pump's power.
+    /// Fuel that the pump's engine burns, L/h, where it is known better than from its power.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub fuel_use_h: Option<f64>,
+    pub fuel_use_l_h: Option<f64>,
+    /// The same for a pump with a motor: what it draws, kW.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub current_use_kw: Option<f64>,
     /// A cubic meter of water.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub water_per_m3: Option<f64>,
@@ -76,7 +80,7 @@ impl Prices {
     /// In range, and nothing said twice?
     ///
     /// # Errors
-    /// Every value out of range; fuel by the liter and by the gallon.
+    /// Every value out of range; fuel by the liter and by the gallon; fuel and current mixed.
     pub fn check(&self) -> Result<()> {
         let price = |name, value| bounds::PRICE.named(name).check_option(value).err();
         let mut problems: Vec<Error> = [
@@ -87,7 +91,8 @@ impl Prices {
             price("wear_per_h", self.wear_per_h),
             price("tree", self.tree),
             price("replant", self.replant),
-            bounds::FUEL_PER_H.named("fuel_use_h").check_option(self.fuel_use_h).err(),
+            bounds::FUEL_PER_H.named("fuel_use_l_h").check_option(self.fuel_use_l_h).err(),
+            bounds::POWER_KW.named("current_use_kw").check_option(self.current_use_kw).err(),
             bounds::INTEREST.check_option(self.interest).err(),
         ]
         .into_iter()
@@ -97,7 +102,27 @@ impl Prices {
         if given > 1 {
             problems.push(Error::inconsistent("fuel has more than one price", "Keep one of fuel_per_l, fuel_per_gal and current_per_kwh."));
         }
+        let fuel = self.fuel_per_l.or(self.fuel_per_gal).or(self.fuel_use_l_h);
+        let current = self.current_per_kwh.or(self.current_use_kw);
+        if given <= 1 && fuel.is_some() && current.is_some() {
+            let hint = "One thing drives the pump: keep fuel_per_gal (or fuel_per_l) with fuel_use, or current_per_kwh with current_use.";
+            problems.push(Error::inconsistent("the prices name fuel and current", hint));
+        }
         Error::several(problems).map_or(Ok(()), Err)
+    }
+
+    /// The contradiction between these prices and what turns the pump.
+    pub(super) fn against(&self, engine: Engine) -> Option<Error> {
+        let (motor, fuel) = (engine == Engine::Electric, self.fuel_per_l.or(self.fuel_per_gal).or(self.fuel_use_l_h));
+        let wrong = if motor { fuel.is_some() } else { self.current_per_kwh.or(self.current_use_kw).is_some() };
+        let named = if motor { "current_per_kwh and current_use" } else { "fuel_per_gal (or fuel_per_l) and fuel_use" };
+        let what = format!("engine is \"{engine}\", and the prices are those of {}", if motor { "fuel" } else { "current" });
+        wrong.then(|| Error::inconsistent(what, format!("Keep {named}, or name another engine in [pump].")))
+    }
+
+    /// What drives the pump in an hour where it is given: L of fuel, or kWh.
+    pub fn used_per_h(&self) -> Option<f64> {
+        self.fuel_use_l_h.or(self.current_use_kw)
     }
 
     /// Price of what drives the pump: of a liter, or of a kWh.

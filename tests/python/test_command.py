@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -24,6 +25,33 @@ def test_without_arguments_the_demo_farm_is_planned_in_a_process_of_its_own(tmp_
     assert len(done.stdout.splitlines()) <= 70, "what one reads at once"
     assert not done.stderr
     assert not list(tmp_path.iterdir())
+
+
+def test_the_demo_files_make_the_plan_that_comes_without_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "my hill"
+    assert main(["demo", str(folder)]) == 0
+    told, command = capsys.readouterr().out.splitlines()
+    assert told == f"{folder} holds the demo farm: farm.toml and weather.csv. Its plan:"
+    assert {path.name: path.read_text(encoding="utf-8") for path in folder.iterdir()} == {
+        "farm.toml": Farm.demo_toml(),
+        "weather.csv": Farm.demo_weather_csv(),
+    }
+    words = shlex.split(command)
+    assert words[:3] == ["python", "-m", "dibble"]
+    assert main(words[3:]) == 0
+    assert capsys.readouterr().out == f"{PLAN.answer()}\n{REST}\n"
+
+
+def test_the_demo_files_overwrite_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "farm.toml").write_text("mine", encoding="utf-8")
+    assert main(["demo", str(tmp_path)]) == 1
+    wanted = f"the folder {tmp_path} is not empty: it holds farm.toml. Give a new folder; nothing is overwritten."
+    assert capsys.readouterr().err == f"dibble: {wanted}\n"
+    assert [(path.name, path.read_text(encoding="utf-8")) for path in tmp_path.iterdir()] == [("farm.toml", "mine")]
+    assert main(["demo", str(tmp_path / "farm.toml" / "in it")]) == 1
+    assert "cannot make the folder" in capsys.readouterr().err
+    (tmp_path / "empty").mkdir()
+    assert main(["demo", str(tmp_path / "empty")]) == 0
 
 
 def test_own_farm_and_own_weather(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

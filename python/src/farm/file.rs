@@ -66,6 +66,16 @@ impl PyFarm {
     fn demo(py: Python<'_>) -> PyResult<Self> {
         compute(py, "Farm.demo", Farm::demo).map(Self::from)
     }
+    /// The demo farm's file as a person writes it: every key that a farm file may hold, in use or behind a `#`, with a word on it.
+    #[staticmethod]
+    fn demo_toml() -> &'static str {
+        Farm::demo_toml()
+    }
+    /// Weather of the demo farm as CSV.
+    #[staticmethod]
+    fn demo_weather_csv() -> &'static str {
+        Farm::demo_weather_csv()
+    }
     /// Weather of the demo farm: invented; its last days are marked as a forecast.
     #[staticmethod]
     fn demo_weather(py: Python<'_>) -> PyResult<PyWeather> {

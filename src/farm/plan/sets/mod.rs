@@ -241,7 +241,7 @@ fn day(farm: &Farm, sets: &[PlannedSet]) -> Day {
 fn fuel(farm: &Farm, head: &Head, pump_min: f64) -> Option<Fuel> {
     let engine = farm.input().pump.as_ref()?.engine?;
     let prices = farm.input().prices.as_ref();
-    let per_hour = prices.and_then(|p| p.fuel_use_h).or(head.duty.as_ref().and_then(|d| d.fuel_per_hour))?;
+    let per_hour = prices.and_then(|p| p.used_per_h()).or(head.duty.as_ref().and_then(|d| d.fuel_per_hour))?;
     let unit = if engine == Engine::Electric { "kWh" } else { "L" };
     let total = per_hour * pump_min / 60.0;
     let cost = prices.and_then(|p| p.fuel_price()).map(|price| price * total);

@@ -45,9 +45,9 @@ pub(super) fn cost(
     let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>();
     let (run_h, move_min, moves) = (sum(|j| j.run_min) / 60.0, sum(|j| j.move_min), schedule.jobs.iter().map(|j| j.moves).sum::<usize>());
     let mut missing = Vec::new();
-    let fuel_per_h = prices.fuel_use_h.or_else(|| farm.blocks().iter().find_map(|b| b.head().ok().flatten()?.duty?.fuel_per_hour));
+    let fuel_per_h = prices.used_per_h().or_else(|| farm.blocks().iter().find_map(|b| b.head().ok().flatten()?.duty?.fuel_per_hour));
     if fuel_per_h.is_none() || prices.fuel_price().is_none() {
-        missing.push("fuel: give its price, and fuel_use_h or a [pump] with its engine".to_string());
+        missing.push("fuel: give its price, and fuel_use (current_use of a motor) or a [pump] with its engine".to_string());
     }
     if labor.is_none() {
         missing.push("labor: give [labor] with wage_h".to_string());
