@@ -4,6 +4,7 @@
 //! into a list of [`Assumed`] once for each result.
 
 use crate::error::Error;
+use crate::units::{System, show};
 use serde::{Deserialize, Serialize};
 use std::str::FromStr;
 
@@ -111,7 +112,7 @@ assumptions! {
     CalciumChlorideOffset = "calcium_chloride_offset", "pH in calcium chloride raised to pH in water, as asked", "", "", "the caller's choice", Much;
     UsualLime = "usual_lime", "a rate of agricultural lime taken to mean lime of 90 % calcium carbonate equivalent", "0.90", "", "Tri-State Fertilizer Recommendations E-2567", Some;
     TargetMiddle = "target_middle", "the source prints a range of pH and no target: its middle before planting, its lower end among trees", "", "", "our judgment", Some;
-    SurfaceDepth = "surface_depth", "lime on the surface is reckoned for the top 10 cm", "0.10", "m", "Tri-State E-2567: 0 to 4 in takes half the 8-inch rate", Some;
+    SurfaceDepth = "surface_depth", "lime on the surface is reckoned for a shallow layer", "0.10", "m", "Tri-State E-2567: 0 to 4 in takes half the 8-inch rate", Some;
     BudBreak = "bud_break", "usual day of bud break not given", "15 May; south of the equator 15 November", "", "from memory: true firs of the Great Lakes states break bud in the middle and end of May", Some;
     BuildUpRule = "build_up_rule", "build-up reckoned with a rule made for field crops", "20 lb P2O5/acre for 1 ppm P, 6 to 10 lb K2O/acre for 1 ppm K", "", "Tri-State Fertilizer Recommendations, as quoted", Much;
 
@@ -131,12 +132,57 @@ impl Assumption {
     /// The list row, with the registry's value.
     pub fn assumed(self) -> Assumed {
         let (key, what, value, unit, source, weight) = self.row();
-        Assumed { key: key.into(), what: what.into(), value: value.into(), unit: unit.into(), source: source.into(), weight, days: None }
+        // what the registry states as one number is a quantity too
+        let amounts = value.parse().map_or_else(|_| Vec::new(), |value| vec![Amount::of(value)]);
+        let (key, what, value, unit, source) = (key.into(), what.into(), value.into(), unit.into(), source.into());
+        Assumed { key, what, value, unit, amounts, source, weight, days: None }
     }
 
     /// The list row with the value that was used.
     pub fn with(self, value: impl std::fmt::Display) -> Assumed {
-        Assumed { value: value.to_string(), ..self.assumed() }
+        Assumed { value: value.to_string(), amounts: Vec::new(), ..self.assumed() }
+    }
+
+    /// The list row with quantities that were used, in the registry's unit, with so many decimals.
+    pub fn amounting(self, amounts: impl Into<Vec<Amount>>, decimals: usize) -> Assumed {
+        let amounts = amounts.into();
+        let value: Vec<String> = amounts.iter().map(|a| a.plain(decimals)).collect();
+        Assumed { value: value.join(", "), amounts, ..self.assumed() }
+    }
+}
+
+/// A quantity that was assumed, in the unit of its row.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Amount {
+    /// The value used.
+    pub value: f64,
+    /// What it may be.
+    pub range: Option<(f64, f64)>,
+    /// What it is of: "high", "wide"; empty where the row says it.
+    pub of: String,
+}
+
+impl Amount {
+    /// A quantity that the row itself names.
+    pub fn of(value: f64) -> Self {
+        Self { value, range: None, of: String::new() }
+    }
+
+    fn plain(&self, decimals: usize) -> String {
+        let number = |v: f64| format!("{v:.decimals$}");
+        let range = self.range.map_or(String::new(), |(low, high)| format!(" ({} to {})", number(low), number(high)));
+        format!("{}{range} {}", number(self.value), self.of).trim_end().to_string()
+    }
+
+    /// With its unit and that of the reader's country; `None` of units that both countries share.
+    fn words(&self, unit: &str, units: System) -> Option<String> {
+        let value = show::quantity(self.value, unit, units)?;
+        let range = match self.range {
+            Some((low, high)) => format!(", from {} to {}", show::quantity(low, unit, units)?, show::quantity(high, unit, units)?),
+            None => String::new(),
+        };
+        Some(format!("{value} {}", self.of).trim_end().to_string() + &range)
     }
 }
 
@@ -152,6 +198,9 @@ pub struct Assumed {
     pub value: String,
     /// Its unit.
     pub unit: String,
+    /// The same as numbers, where it is a quantity.
+    #[serde(default)]
+    pub amounts: Vec<Amount>,
     /// Where the value or method comes from.
     pub source: String,
     /// How much it can move the answer.
@@ -170,22 +219,30 @@ impl Assumed {
 }
 
 impl Assumed {
-    /// Value with its unit; empty where the assumption has none.
-    pub fn value_words(&self) -> String {
-        if self.value.is_empty() || self.unit.is_empty() { self.value.clone() } else { format!("{} {}", self.value, self.unit) }
+    /// Value with its unit, in [`System::Us`] the country's unit with SI beside it; empty where the assumption has none.
+    pub fn value_words(&self, units: System) -> String {
+        if self.value.is_empty() || self.unit.is_empty() {
+            return self.value.clone();
+        }
+        let plain = || format!("{} {}", self.value, self.unit);
+        if units == System::Si || self.amounts.is_empty() {
+            return plain();
+        }
+        let each: Option<Vec<String>> = self.amounts.iter().map(|a| a.words(&self.unit, units)).collect();
+        each.map_or_else(plain, |each| each.join(", "))
+    }
+
+    /// What was taken for granted, its value in these units, on how many days, and where it comes from.
+    pub fn words(&self, units: System) -> String {
+        let value = if self.value.is_empty() { String::new() } else { format!(": {}", self.value_words(units)) };
+        let days = self.days.map_or(String::new(), |n| format!(" on {n} day{}", if n == 1 { "" } else { "s" }));
+        format!("{}{value}{days} ({})", self.what, self.source)
     }
 }
 
 impl std::fmt::Display for Assumed {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}", self.what)?;
-        if !self.value.is_empty() {
-            write!(f, ": {}", self.value_words())?;
-        }
-        if let Some(days) = self.days {
-            write!(f, " on {days} day{}", if days == 1 { "" } else { "s" })?;
-        }
-        write!(f, " ({})", self.source)
+        f.write_str(&self.words(System::Si))
     }
 }
 

@@ -311,8 +311,8 @@ fn the_field_fact_in_plain_numbers_and_why() {
     let inches = |mm_h: f64| (100.0 * mm_h / MM_PER_IN).round() / 100.0;
     assert_eq!((inches(gross.own_circle_mm_h), inches(net.own_circle_mm_h), inches(net.overlapped_mm_h)), (0.2, 0.17, 0.76));
     assert!((net.overlapped_mm_h / MM_PER_IN - 0.75).abs() < 0.01);
-    let why = "0.17 in/h (4.2 mm/h) over the circle of one set, 0.76 in/h (19 mm/h) while one set after another serves its share of the \
-               block: each place lies in 4.6 circles and gets the sum of their sets";
+    let why = "0.17 in/h (4.2 mm/h) in the circle of one set; each place lies in 4.6 circles on the mean, so an hour at every position \
+               brings it 0.76 in (19 mm)";
     assert_eq!(net.words(System::Us), why);
     // eight to ten such sets with 20 to 45 min a move: an 11 to 17 h day
     let day = day_of_sets((8, 10), 60.0, (20.0, 45.0)).unwrap();

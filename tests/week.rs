@@ -77,7 +77,7 @@ fn the_demo_week_keeps_its_windows_and_moves_one_sprinkler() {
     assert!(nozzle.price.contains(" % more flow at the duty point"), "{}", nozzle.price);
     let text = plan.to_string();
     for wanted in
-        ["This week", "Start by", "With rain", "Likely", "Water to pump", "Passes left", "What the week's work costs", "Worth it?"]
+        ["This week", "Start by", "With rain", "Too late", "Water to pump", "Passes left", "What the week's work costs", "Worth it?"]
     {
         assert!(text.contains(wanted), "the page lacks \"{wanted}\"");
     }

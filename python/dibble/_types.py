@@ -108,6 +108,14 @@ Bags: TypeAlias = Literal["loose", "whole", "opened"]
 """By weight; in whole bags spread to the last; in whole bags of which the rest is kept."""
 
 
+class Amount(TypedDict):
+    """A quantity that was assumed, in the unit of its row: the value, its range, and what it is of."""
+
+    value: float
+    range: tuple[float, float] | None
+    of: str
+
+
 class Assumed(TypedDict):
     """Something that was taken for granted."""
 
@@ -115,14 +123,16 @@ class Assumed(TypedDict):
     what: str
     value: str
     unit: str
+    amounts: list[Amount]
     source: str
     weight: Literal["little", "some", "much"]
     days: int | None
 
 
 class Caution(TypedDict):
-    """Something to mind: in words, the number, and the limit that it passes."""
+    """Something to mind: what, in words (SI), the number, and the limit that it passes."""
 
+    what: dict[str, Any]
     text: str
     value: float
     limit: float

@@ -1,7 +1,7 @@
 //! `[sprinkler]`: what it drops as it is set today, or the nozzle that it is reckoned from.
 
 use super::equipment::{FarmHose, FarmPump};
-use crate::assumption::{Assumed, Assumption};
+use crate::assumption::{Amount, Assumed, Assumption};
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::hydraulics::{Aim, Duty, Hose, Limits, System, SystemInput, limits};
@@ -278,7 +278,7 @@ impl Equipment<'_> {
         let sprinkler = self.head(0.0).ok().flatten()?.sprinkler;
         let spacing_m = 2.0 * sprinkler.radius_m() * spacing_fraction(Layout::Square, USUAL_WIND_M_S).ok().flatten()?;
         let rate_mm_h = flow_to_rate_mm_h(sprinkler.flow_l_min(), spacing_m * spacing_m).ok()?;
-        Some((rate_mm_h, Some(Assumption::RateFromSpacing.with(format!("{rate_mm_h:.1}")))))
+        Some((rate_mm_h, Some(Assumption::RateFromSpacing.amounting([Amount::of(rate_mm_h)], 1))))
     }
 
     /// Length of the hoses from the pump to the sprinkler, m.

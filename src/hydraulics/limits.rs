@@ -6,6 +6,7 @@ use crate::bounds;
 use crate::error::Result;
 use crate::json;
 use crate::sprinkler::Nozzle;
+use crate::units::{System as Units, show};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -44,11 +45,71 @@ pub struct Share {
     pub share: f64,
 }
 
+/// A single change of a system.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Change {
+    /// A shorter hose.
+    Shorter {
+        /// Number of the hose, from 1 at the pump.
+        hose: usize,
+        /// Length then, m.
+        to_m: f64,
+        /// Length now, m.
+        from_m: f64,
+    },
+    /// A wider hose.
+    Wider {
+        /// On the suction side of the pump?
+        suction: bool,
+        /// Number of the hose, from 1.
+        hose: usize,
+        /// Bore then, mm.
+        to_mm: f64,
+        /// Bore now, mm.
+        from_mm: f64,
+    },
+    /// Another nozzle.
+    Nozzle {
+        /// Bore then, mm.
+        to_mm: f64,
+        /// Bore now, mm.
+        from_mm: f64,
+    },
+    /// Pump or sprinkler stand nearer to each other in height.
+    LessLift {
+        /// By so much, m.
+        by_m: f64,
+    },
+}
+
+impl Change {
+    /// "nozzle of 0.55 in (14.0 mm) in place of 0.5 in (12.7 mm)", in these units.
+    pub fn words(&self, units: Units) -> String {
+        match *self {
+            Change::Shorter { hose, to_m, from_m } => {
+                format!("hose {hose} of {} in place of {}", show::length(to_m, units), show::length(from_m, units))
+            }
+            Change::Wider { suction, hose, to_mm, from_mm } => {
+                let side = if suction { "suction " } else { "" };
+                format!("{side}hose {hose} of {} in place of {}", show::bore(to_mm, units), show::bore(from_mm, units))
+            }
+            Change::Nozzle { to_mm, from_mm } => {
+                format!("nozzle of {} in place of {}", show::bore(to_mm, units), show::bore(from_mm, units))
+            }
+            Change::LessLift { by_m } => format!("{} less lift", show::length(by_m, units)),
+        }
+    }
+}
+
 /// One change, and what it would bring.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Alternative {
     /// What to change.
+    pub what: Change,
+    /// The same in words, SI.
     pub change: String,
     /// Flow then, L/min; none when it would not work.
     pub flow_l_min: Option<f64>,
@@ -158,7 +219,8 @@ fn score(aim: Aim, flow_l_min: f64, pressure_kpa: f64) -> f64 {
     }
 }
 
-fn rate(change: String, input: SystemInput, aim: Aim) -> (f64, Alternative) {
+fn rate(what: Change, input: SystemInput, aim: Aim) -> (f64, Alternative) {
+    let change = what.words(Units::Si);
     match System::new(input).and_then(|system| duty_point(&system)) {
         Ok(duty) => {
             let reason = match aim {
@@ -168,55 +230,52 @@ fn rate(change: String, input: SystemInput, aim: Aim) -> (f64, Alternative) {
                 _ => None,
             };
             let (flow, pressure) = (duty.flow_l_min, duty.nozzle_pressure_kpa);
-            let alternative = Alternative { change, flow_l_min: Some(flow), nozzle_pressure_kpa: Some(pressure), reason };
+            let alternative = Alternative { what, change, flow_l_min: Some(flow), nozzle_pressure_kpa: Some(pressure), reason };
             (score(aim, flow, pressure), alternative)
         }
         Err(error) => {
-            let alternative = Alternative { change, flow_l_min: None, nozzle_pressure_kpa: None, reason: Some(error.to_string()) };
+            let alternative = Alternative { what, change, flow_l_min: None, nozzle_pressure_kpa: None, reason: Some(error.to_string()) };
             (f64::NEG_INFINITY, alternative)
         }
     }
 }
 
-fn changes(input: &SystemInput) -> Result<Vec<(String, SystemInput)>> {
+fn changes(input: &SystemInput) -> Result<Vec<(Change, SystemInput)>> {
     let mut list = Vec::new();
     for (i, hose) in input.hose.iter().enumerate() {
-        let name = format!("hose {}", i + 1);
-        let half = HoseInput { length_m: 0.5 * hose.input().length_m, ..hose.input().clone() };
-        list.push((format!("{name} of {:.0} m in place of {:.0} m", half.length_m, hose.input().length_m), with_hose(input, i, half)?));
-        if let Some((what, wider)) = wider(&name, hose) {
+        let from_m = hose.input().length_m;
+        let half = HoseInput { length_m: 0.5 * from_m, ..hose.input().clone() };
+        list.push((Change::Shorter { hose: i + 1, to_m: half.length_m, from_m }, with_hose(input, i, half)?));
+        if let Some((what, wider)) = wider(false, i, hose) {
             list.push((what, with_hose(input, i, wider)?));
         }
     }
     for (i, hose) in input.suction.iter().enumerate() {
-        if let Some((what, wider)) = wider(&format!("suction hose {}", i + 1), hose) {
+        if let Some((what, wider)) = wider(true, i, hose) {
             let mut changed = input.clone();
             replace(&mut changed.suction, i, Hose::new(wider)?);
             list.push((what, changed));
         }
     }
     for factor in [NOZZLE_STEP, 1.0 / NOZZLE_STEP] {
-        let bore = input.nozzle.bore_mm() * factor;
-        if bounds::NOZZLE_MM.contains(bore) {
-            let nozzle = Nozzle::new(bore, input.nozzle.coefficient())?;
-            list.push((
-                format!("nozzle of {bore:.1} mm in place of {:.1} mm", input.nozzle.bore_mm()),
-                SystemInput { nozzle, ..input.clone() },
-            ));
+        let from_mm = input.nozzle.bore_mm();
+        let to_mm = from_mm * factor;
+        if bounds::NOZZLE_MM.contains(to_mm) {
+            let nozzle = Nozzle::new(to_mm, input.nozzle.coefficient())?;
+            list.push((Change::Nozzle { to_mm, from_mm }, SystemInput { nozzle, ..input.clone() }));
         }
     }
     let lift_m = input.lift_m - LOWER_M;
     if bounds::LIFT_M.contains(lift_m) {
-        let what = format!("{LOWER_M:.0} m less lift");
-        list.push((what, SystemInput { lift_m, ..input.clone() }));
+        list.push((Change::LessLift { by_m: LOWER_M }, SystemInput { lift_m, ..input.clone() }));
     }
     Ok(list)
 }
 
-fn wider(name: &str, hose: &Hose) -> Option<(String, HoseInput)> {
-    let present = hose.input().bore_mm;
-    let bore_mm = BORES_MM.into_iter().find(|b| *b > WIDER * present)?;
-    Some((format!("{name} of {bore_mm:.1} mm in place of {present:.1} mm"), HoseInput { bore_mm, ..hose.input().clone() }))
+fn wider(suction: bool, at: usize, hose: &Hose) -> Option<(Change, HoseInput)> {
+    let from_mm = hose.input().bore_mm;
+    let bore_mm = BORES_MM.into_iter().find(|b| *b > WIDER * from_mm)?;
+    Some((Change::Wider { suction, hose: at + 1, to_mm: bore_mm, from_mm }, HoseInput { bore_mm, ..hose.input().clone() }))
 }
 
 fn with_hose(input: &SystemInput, at: usize, hose: HoseInput) -> Result<SystemInput> {
@@ -269,7 +328,7 @@ mod tests {
         let answer = limits(&system(10.0, 76.2, 70.0), Aim::Pressure).unwrap();
         assert_eq!(answer.shares[0].part, "the lift from the pump to the sprinkler");
         assert!(
-            answer.best().unwrap().change.starts_with("3 m less lift") || answer.best().unwrap().change.starts_with("nozzle"),
+            answer.best().unwrap().change.starts_with("3.0 m less lift") || answer.best().unwrap().change.starts_with("nozzle"),
             "{answer}"
         );
     }

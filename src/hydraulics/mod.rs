@@ -16,11 +16,11 @@ mod pump;
 mod suction;
 mod surge;
 
-pub use caution::Caution;
+pub use caution::{Caution, Concern};
 pub use duty::{Duty, Heads, System, SystemInput, duty_point};
 pub use fitting::{Fitting, fitting_loss_m};
 pub use hose::{Friction, Hose, HoseInput, Material};
-pub use limits::{Aim, Alternative, Limits, Share, limits};
+pub use limits::{Aim, Alternative, Change, Limits, Share, limits};
 pub use loss::{
     DarcyPipe, darcy_loss_m, friction_factor, hazen_williams_loss_m, kinematic_viscosity_m2_s, multi_outlet_factor, velocity_m_s,
 };

@@ -27,7 +27,7 @@ pub use model::Why;
 pub(crate) use reach::within_reach;
 pub use request::{HoseRun, Hydrant, MOST_PAIRS, MOST_POSITIONS, MOST_TREES, PlaceRequest, Positions, Prices, Supply};
 
-use crate::assumption::{Assumed, Assumption};
+use crate::assumption::{Amount, Assumed, Assumption};
 use crate::control::Control;
 use crate::error::Result;
 use crate::geom::{Polygon, Xy};
@@ -208,7 +208,7 @@ fn assumptions(request: &PlaceRequest, candidates: &Candidates) -> Vec<Assumed> 
         list.push(Assumption::WorkPrices.assumed());
     }
     if let Some(spacing) = candidates.made_spacing_m {
-        list.push(Assumption::PositionGrid.with(format!("{spacing:.1}")));
+        list.push(Assumption::PositionGrid.amounting([Amount::of(spacing)], 1));
     }
     if request.supply.is_some() {
         list.push(Assumption::ThrowWithFlow.assumed());

@@ -1,6 +1,6 @@
 //! What a nozzle lets through, and how far it throws.
 
-use crate::assumption::{Assumed, Assumption};
+use crate::assumption::{Amount, Assumed, Assumption};
 use crate::bounds;
 use crate::error::Result;
 use crate::plain::plain;
@@ -154,7 +154,7 @@ pub fn throw_radius_m(nozzle: &Nozzle, pressure_kpa: f64) -> Result<(f64, Assume
     const M_PER_KPA: f64 = 1.0 / 9.806_65;
     let head_m = bounds::WATER_PRESSURE_KPA.check(pressure_kpa)? * M_PER_KPA;
     let radius_m = 1.35 * (nozzle.bore_mm * head_m).sqrt();
-    Ok((radius_m, Assumption::ThrowRadius.with(format!("{radius_m:.1}"))))
+    Ok((radius_m, Assumption::ThrowRadius.amounting([Amount::of(radius_m)], 1)))
 }
 
 #[cfg(test)]

@@ -168,14 +168,15 @@ pub fn overlapped(sprinkler: &Sprinkler, ground_m2: f64) -> Result<Overlapped> {
 impl Overlapped {
     /// Both rates, and why they differ.
     pub fn words(&self, units: System) -> String {
-        let (own, all) = (show::rate(self.own_circle_mm_h, units), show::rate(self.overlapped_mm_h, units));
+        let own = show::rate(self.own_circle_mm_h, units);
         if self.circles > 1.0 {
             return format!(
-                "{own} over the circle of one set, {all} while one set after another serves its share of the block: each place lies in {:.1} circles and gets the sum of their sets",
-                self.circles
+                "{own} in the circle of one set; each place lies in {:.1} circles on the mean, so an hour at every position brings it {}",
+                self.circles,
+                show::depth(self.overlapped_mm_h, units)
             );
         }
-        format!("{own} over the circle of one set; the circles hardly overlap, so that sets add nothing to each other")
+        format!("{own} in the circle of one set; the circles hardly overlap, so that sets add nothing to each other")
     }
 }
 

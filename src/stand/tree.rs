@@ -2,7 +2,7 @@
 
 use super::species::{Species, Stock};
 use super::{alley::Alley, trees_per_hectare};
-use crate::assumption::{Assumed, Assumption};
+use crate::assumption::{Amount, Assumed, Assumption};
 use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
@@ -208,13 +208,14 @@ impl Stand {
         if self.input.root_depth_m.is_none() {
             let depth = self.root_depth_m(date, south);
             let (low, high) = ROOT_DEPTH_SHARES;
-            rows.push(Assumption::RootDepth.with(format!("{depth:.2} ({:.2} to {:.2})", low * depth, high * depth)));
+            rows.push(Assumption::RootDepth.amounting([Amount { range: Some((low * depth, high * depth)), ..Amount::of(depth) }], 2));
         }
         if self.input.crown_width_m.is_none() || self.input.height_m.is_none() {
             let (height, crown) = (self.height_m(date, south), 2.0 * self.crown_radius_m(date, south));
-            rows.push(Assumption::CrownFromAge.with(format!("{height:.2} high, {crown:.2} wide")));
+            let sides = [(height, "high"), (crown, "wide")].map(|(value, of)| Amount { of: of.into(), ..Amount::of(value) });
+            rows.push(Assumption::CrownFromAge.amounting(sides, 2));
         }
-        rows.push(Assumption::RootRadius.with(format!("{:.2}", self.root_radius_m(date, south))));
+        rows.push(Assumption::RootRadius.amounting([Amount::of(self.root_radius_m(date, south))], 2));
         rows.push(Assumption::StressOnset.with(format!("{:.2}", self.species.group().p)));
         if self.input.allowed_depletion.is_none() {
             rows.push(Assumption::AllowedDepletion.with(format!("{:.2}", self.allowed_depletion(date, south))));

@@ -117,6 +117,59 @@ pub fn soil_depth(value_m: f64, system: System) -> String {
     system.both(format!("{} in", short(value_m * 1000.0 / MM_PER_IN)), format!("{} cm", number(value_m * 100.0, 0)))
 }
 
+/// A bore of hose, pipe or nozzle, from mm: `0.5 in (12.7 mm)`.
+///
+/// ```
+/// use dibble::units::{show, System};
+/// assert_eq!(show::bore(12.7, System::Us), "0.5 in (12.7 mm)");
+/// assert_eq!(show::bore(50.8, System::Si), "50.8 mm");
+/// ```
+pub fn bore(value_mm: f64, system: System) -> String {
+    let inches = number(value_mm / MM_PER_IN, 2);
+    let inches = inches.trim_end_matches('0').trim_end_matches('.');
+    system.both(format!("{inches} in"), format!("{} mm", number(value_mm, 1)))
+}
+
+/// A speed of water in a hose, from m/s: `5.0 ft/s (1.5 m/s)`.
+///
+/// ```
+/// use dibble::units::{show, System};
+/// assert_eq!(show::water_speed(1.524, System::Us), "5.0 ft/s (1.5 m/s)");
+/// ```
+pub fn water_speed(value_m_s: f64, system: System) -> String {
+    system.both(format!("{} ft/s", number(value_m_s / M_PER_FT, 1)), format!("{} m/s", number(value_m_s, 1)))
+}
+
+/// A layer of the soil, from m: `2 to 6 in (5 to 15 cm)`.
+///
+/// ```
+/// use dibble::units::{show, System};
+/// assert_eq!(show::soil_layer(0.05, 0.15, System::Us), "2 to 5.9 in (5 to 15 cm)");
+/// ```
+pub fn soil_layer(from_m: f64, to_m: f64, system: System) -> String {
+    let inches = |m: f64| short(m * 1000.0 / MM_PER_IN);
+    let si = format!("{} to {} cm", number(from_m * 100.0, 0), number(to_m * 100.0, 0));
+    system.both(format!("{} to {} in", inches(from_m), inches(to_m)), si)
+}
+
+/// A quantity of one of these units, a length below a meter as a depth in the soil; `None` of other units.
+///
+/// ```
+/// use dibble::units::{show, System};
+/// assert_eq!(show::quantity(0.29, "m", System::Us).as_deref(), Some("11 in (29 cm)"));
+/// assert_eq!(show::quantity(10.0, "meq/100 g", System::Us), None);
+/// ```
+pub fn quantity(value: f64, unit: &str, system: System) -> Option<String> {
+    match unit {
+        "m" if value < 1.0 => Some(soil_depth(value, system)),
+        "m" => Some(length(value, system)),
+        "mm" => Some(depth(value, system)),
+        "mm/h" => Some(rate(value, system)),
+        "m/s" => Some(speed(value, system)),
+        _ => None,
+    }
+}
+
 /// An area, from m2: `1.5 acres (0.61 ha)`, below a quarter acre `50 ft2 (4.6 m2)`.
 ///
 /// ```

@@ -8,6 +8,7 @@ use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::soil::Soil;
 use crate::soil::feel::Band;
+use crate::units::{System, show};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -309,29 +310,34 @@ pub struct ReadingOutcome {
     pub verdict: Verdict,
 }
 
-impl fmt::Display for ReadingOutcome {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl ReadingOutcome {
+    /// Day, depths in these units, what the reading said and what became of it.
+    pub fn words(&self, units: System) -> String {
         let percent = |x: f64| format!("{:.0} %", 100.0 * x);
-        let depths = format!("{:.0} to {:.0} cm", 100.0 * self.from_depth_m, 100.0 * self.to_depth_m);
-        write!(
-            f,
-            "{}, {}, {depths}: the ledger had {} of the available water, the reading says {}",
-            self.column,
+        let layer = show::soil_layer(self.from_depth_m, self.to_depth_m, units);
+        let said = format!(
+            "{}, {layer}: the ledger had {} of the available water, the reading says {}",
             self.date,
             percent(self.ledger_available),
             percent(self.reading_available)
-        )?;
-        match self.verdict {
-            Verdict::Merged => write!(f, "; going on with {}", percent(self.used_available)),
-            Verdict::NoNews => write!(f, " or less, which the ledger knew"),
-            Verdict::Outside => write!(f, "; it lies below the roots and was not used"),
-            Verdict::Disagrees => write!(
-                f,
+        );
+        let became = match self.verdict {
+            Verdict::Merged => format!("; going on with {}", percent(self.used_available)),
+            Verdict::NoNews => " or less, which the ledger knew".into(),
+            Verdict::Outside => "; it lies below the roots and was not used".into(),
+            Verdict::Disagrees => format!(
                 "; these differ by {:.1} standard errors: going on with the drier, {}. Measure again: a hole at the row end, a dry sensor that reads wet, or rain the gauge missed",
                 self.errors_apart,
                 percent(self.used_available)
             ),
-        }
+        };
+        said + &became
+    }
+}
+
+impl fmt::Display for ReadingOutcome {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}, {}", self.column, self.words(System::Si))
     }
 }
 

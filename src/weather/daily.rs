@@ -110,7 +110,7 @@ impl Daily {
             .into_iter()
             .map(|row| {
                 if row.key == Assumption::SolarFromRange.key() {
-                    Assumed { value: coefficient.into(), unit: String::new(), ..row }
+                    Assumed { value: coefficient.into(), unit: String::new(), amounts: Vec::new(), ..row }
                 } else {
                     row
                 }

@@ -164,7 +164,7 @@ impl PyBlockPlan {
     /// What readings said, in sentences.
     #[getter]
     fn readings(&self) -> Vec<String> {
-        self.0.readings.clone()
+        self.0.readings.iter().map(ToString::to_string).collect()
     }
     /// What today's rain or watering would do, as a dict; None if not asked.
     #[getter]

@@ -155,7 +155,7 @@ pub(super) fn plan_block(
         intake,
         so_far,
         notes: log.notes,
-        readings: season.readings().iter().filter(|r| r.column == block.name).map(ToString::to_string).collect(),
+        readings: season.readings().iter().filter(|r| r.column == block.name).cloned().collect(),
         what_if: what_if(likely, ahead, options, delivery, middle_efficiency, allowed, &view)?,
         wet_feet: stand.species().group().wet_feet.clone(),
         basis: Basis {

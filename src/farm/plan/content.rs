@@ -9,7 +9,7 @@ use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::soil::intake::PulsePlan;
 use crate::units::System;
-use crate::water::Totals;
+use crate::water::{ReadingOutcome, Totals};
 use serde::{Deserialize, Serialize};
 
 /// Version of the plan's content.
@@ -148,7 +148,7 @@ pub struct BlockPlan {
     /// What else the reader should know.
     pub notes: Vec<String>,
     /// What readings said.
-    pub readings: Vec<String>,
+    pub readings: Vec<ReadingOutcome>,
     /// What-if of today.
     pub what_if: Option<WhatIf>,
     /// How the group bears wet feet.

@@ -102,7 +102,7 @@ impl Plan {
                 rows.push((assumed, Vec::new()));
             }
             if let (Some((_, values)), Some(block)) = (rows.get_mut(index), block) {
-                let value = assumed.value_words();
+                let value = assumed.value_words(self.units);
                 match values.iter_mut().find(|(known, _)| *known == value) {
                     Some((_, blocks)) => blocks.push(block),
                     None => values.push((value, vec![block])),
@@ -116,8 +116,8 @@ impl Plan {
     fn assumption_line(&self, row: &Assumed, values: &[(String, Vec<&str>)]) -> String {
         let everywhere = |blocks: &Vec<&str>| blocks.len() == self.blocks.len();
         match values {
-            [] => row.to_string(),
-            [(_, blocks)] if everywhere(blocks) => row.to_string(),
+            [] => row.words(self.units),
+            [(_, blocks)] if everywhere(blocks) => row.words(self.units),
             _ => {
                 let each: Vec<String> =
                     values.iter().map(|(value, blocks)| format!("{value} {}", blocks.join(", ")).trim().to_string()).collect();
@@ -213,8 +213,9 @@ impl BlockPlan {
         line(
             "A week's use",
             format!(
-                "{} by the roots (the habit of an inch a week is {}); rain foreseen {}",
+                "{} by the roots (the habit of {} a week is {}); rain foreseen {}",
                 show::weekly(self.week_use_mm, units),
+                if units == System::Us { "an inch".into() } else { show::depth(INCH_A_WEEK_MM, units) },
                 habit(self.week_use_mm),
                 show::depth(self.week_rain_mm, units)
             ),
@@ -274,7 +275,7 @@ impl BlockPlan {
             line("Tree by tree", trees.words(units));
         }
         for reading in &self.readings {
-            line("Looked up", reading.strip_prefix(&self.name).map_or(reading.as_str(), |r| r.trim_start_matches(", ")).to_string());
+            line("Looked up", reading.words(units));
         }
         for note in &self.notes {
             line("Note", note.clone());

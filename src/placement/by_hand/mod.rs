@@ -7,7 +7,7 @@
 mod route;
 mod text;
 
-use crate::assumption::{Assumed, Assumption};
+use crate::assumption::{Amount, Assumed, Assumption};
 use crate::bounds;
 use crate::error::{Error, Result};
 use crate::geom::{Xy, check_position};
@@ -230,7 +230,7 @@ pub fn bucket_list(input: &BucketInput) -> Result<BucketList> {
     let (fill_min, walk_min) = (liters / crew.fill_l_min, walk_m / crew.walk_m_s / 60.0);
     let pour_min = liters / (crew.hand_l_min * f64::from(crew.people));
     let elapsed_h = (fill_min + walk_min + pour_min) / 60.0;
-    let rim = input.basin_mm.is_none().then(|| Assumption::RingRim.with(USUAL_BASIN_MM));
+    let rim = input.basin_mm.is_none().then(|| Assumption::RingRim.amounting([Amount::of(USUAL_BASIN_MM)], 0));
     Ok(BucketList {
         schema: BUCKET_SCHEMA,
         loads: all,

@@ -5,6 +5,7 @@ use crate::assumption::Assumed;
 use crate::date::Date;
 use crate::farm::TreePlace;
 use crate::geom::Xy;
+use crate::hydraulics::{Alternative, Caution};
 use crate::placement::Why;
 use crate::placement::by_hand::BucketList;
 use crate::soil::intake::PulsePlan;
@@ -66,8 +67,11 @@ pub struct SetsPlan {
     pub bound_min: Option<f64>,
     /// Share of the cost that might still be saved.
     pub gap: Option<f64>,
-    /// What to mind, with the numbers.
-    pub cautions: Vec<String>,
+    /// What to mind about pump and hoses.
+    pub cautions: Vec<Caution>,
+    /// Why trees that need a bucket have none, where it is so.
+    #[serde(default)]
+    pub no_bucket: Option<String>,
     /// What was taken for granted.
     pub assumptions: Vec<Assumed>,
 }
@@ -86,8 +90,8 @@ pub struct HeadHere {
     pub hose_loss_m: Option<f64>,
     /// What takes most of the head, and its share, if known.
     pub limited_by: Option<(String, f64)>,
-    /// The single change that helps most, with flow (L/min) and pressure (kPa) then.
-    pub best_change: Option<(String, f64, f64)>,
+    /// The single change that helps most.
+    pub best_change: Option<Alternative>,
 }
 
 /// One position of the sprinkler.

@@ -123,8 +123,6 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         });
     }
     let ground_m2 = map.outline.area_m2() / sets.len().max(1) as f64;
-    let mut cautions: Vec<String> = head.duty.iter().flat_map(|d| &d.cautions).map(ToString::to_string).collect();
-    cautions.extend(hand.problem);
     Ok(SetsPlan {
         problem: None,
         head: Some(head_here(head)),
@@ -153,7 +151,8 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         cost_min: placement.cost.total_min,
         bound_min: placement.bound_min,
         gap: placement.gap,
-        cautions,
+        cautions: head.duty.as_ref().map_or_else(Vec::new, |d| d.cautions.clone()),
+        no_bucket: hand.problem,
         assumptions: [hand.assumptions, head.assumptions.clone(), placement.assumptions].concat(),
     })
 }
@@ -187,7 +186,8 @@ fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>
         cost_min: 0.0,
         bound_min: None,
         gap: None,
-        cautions: hand.problem.into_iter().collect(),
+        cautions: Vec::new(),
+        no_bucket: hand.problem,
         assumptions: hand.assumptions,
     })
 }
@@ -213,14 +213,13 @@ fn nearest(map: &FieldMap, at: Xy) -> Option<&TreePlace> {
 
 fn head_here(head: &Head) -> HeadHere {
     let share = |l: &Limits| l.shares.first().map(|s| (s.part.clone(), s.share));
-    let change = |l: &Limits| l.best().and_then(|b| Some((b.change.clone(), b.flow_l_min?, b.nozzle_pressure_kpa?)));
     HeadHere {
         flow_l_min: head.sprinkler.flow_l_min(),
         radius_m: head.sprinkler.radius_m(),
         pressure_kpa: head.pressure_kpa,
         hose_loss_m: head.duty.as_ref().map(|d| d.heads.hose_loss_m.iter().sum()),
         limited_by: head.limits.as_ref().and_then(share),
-        best_change: head.limits.as_ref().and_then(change),
+        best_change: head.limits.as_ref().and_then(|l| l.best().cloned()),
     }
 }
 

@@ -43,13 +43,14 @@ impl SetsPlan {
         if !self.short.is_empty() {
             part.line("Short", self.short_words());
         }
-        part.lines.extend(self.left.as_ref().map(|left| Line { label: "Left to bucket".into(), text: left.words() }));
+        part.lines.extend(self.left.as_ref().map(|left| Line { label: "To the bucket".into(), text: left.words() }));
         if let Some(bucket) = &self.bucket {
             part.line("By hand", by_hand_words(bucket, units));
         }
         for caution in &self.cautions {
-            part.line("Mind", caution.clone());
+            part.line("Mind", caution.words(units));
         }
+        part.lines.extend(self.no_bucket.iter().map(|why| Line { label: "Mind".into(), text: why.clone() }));
         if !self.sets.is_empty() {
             part.tables.push(self.table(units));
         }
@@ -163,8 +164,11 @@ impl HeadHere {
 
     fn limits_words(&self, units: System) -> Option<String> {
         let (part, share) = self.limited_by.as_ref()?;
-        let helps = self.best_change.as_ref().map_or("none of the changes tried helps".into(), |(change, flow, pressure)| {
-            format!("what helps most: {change}, then {} at {}", show::flow(*flow, units), show::pressure(*pressure, units))
+        let helps = self.best_change.as_ref().map_or("none of the changes tried helps".into(), |best| {
+            let then = best.flow_l_min.zip(best.nozzle_pressure_kpa).map_or(String::new(), |(flow, pressure)| {
+                format!(", then {} at {}", show::flow(flow, units), show::pressure(pressure, units))
+            });
+            format!("what helps most: {}{then}", best.what.words(units))
         });
         Some(format!("{part}: {:.0} % of the head; {helps}", 100.0 * share))
     }

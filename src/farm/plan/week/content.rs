@@ -80,6 +80,9 @@ pub struct BlockWork {
     pub positions: usize,
     /// Where their number comes from.
     pub source: String,
+    /// Ground that a position stands for, m2; absent where sets were placed or the sprinkler's flow is not known.
+    #[serde(default)]
+    pub each_m2: Option<f64>,
     /// Minutes of a move.
     pub move_min: f64,
     /// Water pumped on the day that it is served, mm: low and high by the efficiency.

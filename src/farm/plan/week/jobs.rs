@@ -65,19 +65,19 @@ impl Frame<'_> {
         self.farm.sprinkler().and_then(|s| s.move_time_min).unwrap_or(USUAL_MOVE_MIN)
     }
 
-    /// Positions that a block needs, and where their number comes from.
-    fn positions(&self, block: &BlockPlan, farm_block: &FarmBlock<'_>) -> (usize, String) {
+    /// Positions that a block needs, where their number comes from, and the ground that one stands for, m2, if that was asked.
+    fn positions(&self, block: &BlockPlan, farm_block: &FarmBlock<'_>) -> (usize, String, Option<f64>) {
         if let Some(sets) = placed(block) {
-            return (sets.len(), "as its sets were placed".into());
+            return (sets.len(), "as its sets were placed".into(), None);
         }
         match (flow_l_min(farm_block), block.area_m2) {
             (Some(flow_l_min), Some(area_m2)) => {
                 // a set stands for the ground that its flow waters at the farm's rate
                 let each_m2 = flow_l_min * 60.0 / self.rate_mm_h;
                 let count = (area_m2 / each_m2 - SLIVER).ceil().max(1.0);
-                (count as usize, format!("flow over rate: a position stands for {each_m2:.0} m2"))
+                (count as usize, "by the sprinkler's flow and rate".into(), Some(each_m2))
             }
-            _ => (1, "one, because the flow of the sprinkler or the area of the block is not known".into()),
+            _ => (1, "one, because the flow of the sprinkler or the area of the block is not known".into(), None),
         }
     }
 
@@ -191,14 +191,14 @@ impl Frame<'_> {
 
     /// What a job of the timetable takes.
     pub fn block_work(&self, block: &BlockPlan, farm_block: &FarmBlock<'_>, job: &JobAnswer) -> BlockWork {
-        let (positions, source) = self.positions(block, farm_block);
+        let (positions, source, each_m2) = self.positions(block, farm_block);
         let served = job.begin.date();
         let day = usize::try_from(served - self.today).unwrap_or(0);
         let net_mm = block.without_rain.net_mm.get(day).copied().unwrap_or(0.0);
         let gross_mm = (net_mm / block.efficiency.1, net_mm / block.efficiency.0);
         let by_flow = flow_l_min(farm_block).map(|f| (f * job.run_min, f * job.run_min));
         let pumped_l = by_flow.or(block.area_m2.map(|a| (gross_mm.0 * a, gross_mm.1 * a)));
-        BlockWork { block: block.name.clone(), positions, source, move_min: self.move_min(), gross_mm, pumped_l, served }
+        BlockWork { block: block.name.clone(), positions, source, each_m2, move_min: self.move_min(), gross_mm, pumped_l, served }
     }
 }
 

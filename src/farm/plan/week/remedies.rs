@@ -3,7 +3,7 @@
 use super::jobs::{Frame, Keep, Work};
 use crate::error::Result;
 use crate::farm::plan::Coming;
-use crate::hydraulics::Limits;
+use crate::hydraulics::{Change, Limits};
 use crate::schedule::{ByDay, Job, Remedy, RemedyAnswer, ScheduleRequest, SetWork, Window, compare};
 use crate::units::show;
 
@@ -11,6 +11,8 @@ use crate::units::show;
 const LARGER_NOZZLE: f64 = 1.25;
 /// Less more than this is not worth a nozzle. Our judgment.
 const WORTH_A_NOZZLE: f64 = 1.01;
+/// Depth of mulch, m: 3 in, common practice.
+const MULCH_M: f64 = 0.0762;
 /// People's minutes for a tree watered by hand: 4 people, 3 h and 500 trees in a log that was seen.
 const BUCKET_MIN: f64 = 1.4;
 
@@ -65,7 +67,7 @@ fn larger_nozzle(frame: &Frame<'_>, work: &Work) -> Option<Remedy> {
 
 /// Flow with the best nozzle that works, beside the flow today.
 fn more_by_nozzle(limits: &Limits) -> f64 {
-    let works = limits.alternatives.iter().filter(|a| a.reason.is_none() && a.change.starts_with("nozzle"));
+    let works = limits.alternatives.iter().filter(|a| a.reason.is_none() && matches!(a.what, Change::Nozzle { .. }));
     works.filter_map(|a| a.flow_l_min).fold(limits.duty.flow_l_min, f64::max) / limits.duty.flow_l_min
 }
 
@@ -112,7 +114,8 @@ fn mulch(frame: &Frame<'_>, work: &Work, keep: Keep) -> Result<Option<Remedy>> {
         .iter()
         .map(|b| b.stand.input().strip_width_m / b.block.row_spacing_m * b.block.ground_m2().unwrap_or(0.0))
         .sum();
-    let price = format!("{} of strips, 3 in deep, off the stems", show::area(strip_m2, frame.units));
+    let (area, deep) = (show::area(strip_m2, frame.units), show::soil_depth(MULCH_M, frame.units));
+    let price = format!("{area} of strips, {deep} deep, off the stems");
     Ok(Some(Remedy { what: "mulch over all strips today".into(), price, jobs: Some(jobs), ..Remedy::default() }))
 }
 

@@ -20,7 +20,7 @@ impl WeekPlan {
     pub(in crate::farm::plan) fn first(&self, blocks: &[BlockPlan], units: System) -> Part {
         let mut part = Part::new("week", "This week");
         match &self.schedule {
-            Some(schedule) => self.answer(schedule, blocks, &mut part),
+            Some(schedule) => self.answer(schedule, blocks, units, &mut part),
             None => part.line("Start by", "nothing has to start: no block reaches its limit this week, even without rain".to_string()),
         }
         if let Some(hours) = &self.hours {
@@ -67,7 +67,7 @@ impl WeekPlan {
         parts
     }
 
-    fn answer(&self, schedule: &Schedule, blocks: &[BlockPlan], part: &mut Part) {
+    fn answer(&self, schedule: &Schedule, blocks: &[BlockPlan], units: System, part: &mut Part) {
         let who = schedule.timetable.first().map(|s| format!(", with {}", s.job)).unwrap_or_default();
         let last = schedule.finish.map(|f| format!("; the last set ends {}", f.words_from(schedule.now.date()))).unwrap_or_default();
         let past = !self.past_limit.is_empty();
@@ -106,19 +106,15 @@ impl WeekPlan {
                 }
             }
         }
-        let rain = match self.start_by_with_rain {
-            Some(start) => format!("{}, if the foreseen rain comes", start.words()),
-            None if !self.due_with_rain => "nothing has to start this week if the foreseen rain comes".into(),
-            None => "not in time either".into(),
-        };
-        part.line("With rain", rain);
-        let likely = match self.start_by_likely {
-            Some(start) => format!("{}, by the likely limits in place of the low ends of their ranges", start.words()),
-            None if !self.due_likely => "nothing has to start this week by the likely limits".into(),
-            None if schedule.in_time => "by the likely limits it is not in time".into(),
-            None => "by the likely limits it is not in time either".into(),
-        };
-        part.line("Likely", likely);
+        if blocks.iter().any(|b| b.week_rain_mm > 0.0) {
+            let rain = match self.start_by_with_rain {
+                Some(start) => format!("{}, if the foreseen rain comes", start.words()),
+                None if !self.due_with_rain => "nothing has to start this week if the foreseen rain comes".into(),
+                None => "not in time either".into(),
+            };
+            part.line("With rain", rain);
+        }
+        part.lines.extend(self.likely_words(schedule).map(|text| Line { label: "Likely".into(), text }));
         if !self.past_limit.is_empty() {
             let done = schedule.jobs.iter().filter(|j| self.past_limit.contains(&j.name)).map(|j| j.finish).max();
             let done = done.map(|d| format!(", done {}", d.words_from(schedule.now.date()))).unwrap_or_default();
@@ -141,21 +137,53 @@ impl WeekPlan {
         let sum = |f: fn(&crate::schedule::JobAnswer) -> f64| schedule.jobs.iter().map(f).sum::<f64>() / 60.0;
         let moves: usize = schedule.jobs.iter().map(|j| j.moves).sum();
         let proof = if schedule.exact {
-            "every order was looked at"
+            "every order was looked at".to_string()
         } else {
-            "a good order; none begins later, or is short by less, by more than "
+            format!("a good order: no other gains more than {}", hours(schedule.gap_h))
         };
-        let proof = if schedule.exact { proof.to_string() } else { format!("{proof}{}", hours(schedule.gap_h)) };
         let moving = if moves == 1 { "1 move".into() } else { format!("{moves} moves") };
         part.line(
             "Work",
             format!("{moving}, {} of water and {} of moving ({proof})", hours(sum(|j| j.run_min)), hours(sum(|j| j.move_min))),
         );
         part.lines.extend(way_words(schedule).map(|text| Line { label: "Pulses".into(), text }));
-        let mut sources: Vec<&str> = self.works.iter().map(|w| w.source.as_str()).collect();
-        sources.dedup();
-        let each: Vec<String> = self.works.iter().map(|w| format!("{} {}", w.block, w.positions)).collect();
-        part.line("Positions", format!("{} ({})", listed(&each), sources.join("; ")));
+        part.line("Positions", self.positions_words(units));
+    }
+
+    /// What the middle of the ranges asks for, where it differs from their dry end, which the plan goes by.
+    fn likely_words(&self, schedule: &Schedule) -> Option<String> {
+        const AS_LIKELY: &str = "if the blocks are as dry as is likely, not as dry as they may be";
+        match self.start_by_likely {
+            Some(start) if self.start_by == Some(start) => None,
+            Some(start) => Some(format!("{} will do, {AS_LIKELY}", start.words())),
+            None if !self.due_likely => Some(format!("nothing has to start this week, {AS_LIKELY}")),
+            // then the blocks that come too late are told by name
+            None if schedule.in_time => None,
+            None => Some(format!("not in time either, {AS_LIKELY}")),
+        }
+    }
+
+    /// Positions of each block, and where their numbers come from.
+    fn positions_words(&self, units: System) -> String {
+        let mut sources: Vec<&str> = Vec::new();
+        for work in &self.works {
+            if !sources.contains(&work.source.as_str()) {
+                sources.push(&work.source);
+            }
+        }
+        let told = sources.iter().map(|source| {
+            let of_source = || self.works.iter().filter(|w| w.source == *source);
+            let each: Vec<String> = of_source().map(|w| format!("{} {}", w.block, w.positions)).collect();
+            let ground = of_source()
+                .filter_map(|w| w.each_m2)
+                .fold(None, |range: Option<(f64, f64)>, m2| Some(range.map_or((m2, m2), |(low, high)| (low.min(m2), high.max(m2)))));
+            let ground = ground.map_or(String::new(), |(low, high)| {
+                let (low, high) = (show::area(low, units), show::area(high, units));
+                if low == high { format!(": one waters {low}") } else { format!(": one waters {low} to {high}") }
+            });
+            format!("{} ({source}{ground})", listed(&each))
+        });
+        told.collect::<Vec<_>>().join("; ")
     }
 
     fn side_by_side(&self) -> Table {
