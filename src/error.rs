@@ -151,6 +151,13 @@ impl Error {
         Self::new(Kind::Infeasible { what: what.into(), hint: hint.into() })
     }
 
+    /// The same under the name that a file has for what is missing.
+    pub(crate) fn missing_as(mut self, written: &str) -> Self {
+        if let Kind::Missing { what, .. } = self.kind.as_mut() {
+            *what = written.into();
+        }
+        self
+    }
     pub(crate) fn cancelled(what: impl Into<String>) -> Self {
         Self::new(Kind::Cancelled { what: what.into() })
     }

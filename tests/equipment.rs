@@ -151,7 +151,7 @@ fn each_mistake_says_where_it_is_and_what_to_write() {
         (
             "nozzle = \"0.60 in\"\n",
             "",
-            "farm.toml, line 7 (sprinkler): rate_mm_h is missing. Write rate = \"0.75 in/h\"; or nozzle with [pump] and [[hose]], or with pressure; or flow and radius.".into(),
+            "farm.toml, line 7 (sprinkler): rate is missing. Write rate = \"0.75 in/h\"; or nozzle with [pump] and [[hose]], or with pressure; or flow and radius.".into(),
         ),
         (
             "nozzle = \"0.60 in\"",
@@ -171,7 +171,7 @@ fn each_mistake_says_where_it_is_and_what_to_write() {
         (
             "rated_head = \"224 ft\"\n",
             "",
-            "farm.toml, line 12 (pump): rated_head_m is missing. Write rated_head = \"215 ft\".".into(),
+            "farm.toml, line 12 (pump): rated_head is missing. Write rated_head = \"215 ft\".".into(),
         ),
         (
             "power = \"8.4 hp\"",

@@ -89,7 +89,7 @@ fn each_mistake_says_what_to_write() {
             "row_spacing = 6",
             "farm.toml, line 12 (block \"One\", row_spacing): the unit of row_spacing is missing. Write row_spacing = \"6 m\", or row_spacing_m = 6.",
         ),
-        ("row_spacing = \"6 ft\"", "", "farm.toml, line 8 (block \"One\"): row_spacing_m is missing. Write row_spacing = \"6 ft\"."),
+        ("row_spacing = \"6 ft\"", "", "farm.toml, line 8 (block \"One\"): row_spacing is missing. Write row_spacing = \"6 ft\"."),
         (
             "soil = \"loam\"",
             "soil = \"lom\"",
@@ -109,7 +109,7 @@ fn each_mistake_says_what_to_write() {
         (
             "soil = \"loam\"",
             "soil = \"loam\"\nwatered = [{ date = 2026-06-01, time = \"40 min\" }]",
-            "farm.toml, line 15 (block \"One\", watered 1): rate_mm_h is missing. A watering by its time needs [sprinkler] with its rate; or give the depth.",
+            "farm.toml, line 15 (block \"One\", watered 1): the sprinkler's rate is missing. A watering by its time needs [sprinkler] with its rate; or give the depth.",
         ),
         (
             "soil = \"loam\"",

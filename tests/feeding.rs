@@ -228,9 +228,9 @@ fn products_that_miss_a_need_are_told_and_the_rest_stands() {
     let poor = FARM.replace("like = \"SOP\"", "like = \"gypsum\"");
     let plan = planned(&poor, "2026-07-14");
     let feeding = feeding(&plan);
-    assert!(feeding.unmet[0].starts_with("No mix of these products brings K2O at least"), "{:?}", feeding.unmet);
+    assert!(feeding.unmet[0].starts_with("None of these products holds K2O (potash), and "), "{:?}", feeding.unmet);
     assert!(grams(feeding, "ammonium sulfate") > 0.0 && feeding.lime.is_some());
-    assert!(plan.to_string().contains("Not met       No mix of these products brings K2O at least"));
+    assert!(plan.to_string().contains("Not met       None of these products holds K2O (potash), and "));
 }
 
 #[test]
@@ -303,7 +303,7 @@ fn every_mistake_is_told_at_once_with_its_line() {
         "hill.toml, line 39 (soil_test \"top\"): buffer_ph is 8.6: buffer pH must be from 4 to 8. The lab's buffer starts at 8.0 or below and only falls; a value near 60 is a lime index (ten times the buffer pH).".into(),
         "hill.toml, line 47 (soil_test \"top\", measured 1, value): cannot read the reported value \"a lot\": it is not a number. Write 12, <1, >500 or ND.".into(),
         "hill.toml, line 48 (soil_test \"top\", measured 2): form is missing. Write form = \"element\" or \"oxide\", as the sheet has it.".into(),
-        "hill.toml, line 53 (block \"North\"): radius_m is missing. A ring needs it: write radius = \"18 in\".".into(),
+        "hill.toml, line 53 (block \"North\"): radius is missing. A ring needs it: write radius = \"18 in\".".into(),
         "hill.toml, line 53 (block \"North\"): soil test \"tpo\" is not known. Did you mean \"top\"? Known: \"top\".".into(),
         format!("hill.toml, line 53 (block \"North\"): product \"guano\" is not known. Known: {known}."),
         "hill.toml, line 63 (block \"North\", fed 2): amount_kg or per_tree_g is missing. Write amount = \"50 lb\" for the block or per_tree = \"1 oz\".".into(),

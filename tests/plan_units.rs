@@ -5,6 +5,28 @@ use dibble::farm::{Farm, Plan, PlanOptions, Section, plan};
 use dibble::units::System;
 
 const METRIC: [&str; 16] = ["mm", "cm", "m", "km", "m2", "m3", "ha", "L", "kPa", "m/s", "mm/h", "mm/week", "L/min", "kg", "g", "kg/ha"];
+const COUNTRY: [&str; 19] = [
+    "in",
+    "ft",
+    "ft2",
+    "acre",
+    "acres",
+    "gal",
+    "gpm",
+    "psi",
+    "mph",
+    "ft/s",
+    "in/h",
+    "in/week",
+    "lb",
+    "oz",
+    "lb/acre",
+    "lb/1,000",
+    "inch",
+    "inches",
+    "inch-layer",
+];
+
 /// Words outside of parentheses, which hold the second unit and sources.
 fn outside(text: &str) -> Vec<String> {
     let mut depth = 0_usize;
@@ -23,7 +45,7 @@ fn outside(text: &str) -> Vec<String> {
 }
 
 /// Numbers with one of these units, and the words before them.
-fn with_units(plan: &Plan, units: &[&str]) -> Vec<String> {
+fn with_units(plan: &Plan, units: &[&str], quoting: &[&str]) -> Vec<String> {
     let lone = |part: &dibble::farm::Part| {
         let words = outside(&part.to_string());
         let said = |at: usize| words.get(at.saturating_sub(6)..=at).unwrap_or_default().join(" ");
@@ -32,8 +54,7 @@ fn with_units(plan: &Plan, units: &[&str]) -> Vec<String> {
     };
     // the height of every wind in the books, and the unit of every tensiometer
     let of_the_trade = |said: &String| said.ends_with("wind speed at 2 m") || said.ends_with(" 10 kPa");
-    // cautions quote their sources
-    let own = |part: &&dibble::farm::Part| part.key != "cautions";
+    let own = |part: &&dibble::farm::Part| !quoting.contains(&part.key.as_str());
     plan.page().parts.iter().filter(own).flat_map(lone).filter(|said| !of_the_trade(said)).collect()
 }
 
@@ -46,7 +67,14 @@ fn demo(units: System, with_forecast: bool) -> Plan {
 
 #[test]
 fn a_plan_in_us_units_has_metric_numbers_only_beside_its_own() {
-    let found = with_units(&demo(System::Us, true), &METRIC);
+    let found = with_units(&demo(System::Us, true), &METRIC, &["cautions"]);
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+#[test]
+fn a_plan_in_si_has_no_inches_pounds_and_gallons() {
+    // cautions and assumptions quote what their sources print
+    let found = with_units(&demo(System::Si, true), &COUNTRY, &["cautions", "assumptions"]);
     assert!(found.is_empty(), "{found:#?}");
 }
 

@@ -244,6 +244,17 @@ fn trees_beyond_the_hose_go_on_the_bucket_list() {
     let rows: Vec<&str> = csv.lines().collect();
     assert!(rows[0].starts_with("block,stop,load,") && rows[1].starts_with("One,1,1,"), "{csv}");
     assert_eq!(rows.len(), 1 + asked);
+    // why, of each; and no digits that come from converting feet
+    assert!(rows[0].ends_with(",liters,why") && rows.iter().any(|r| r.ends_with(",out of reach")), "{csv}");
+    let long = |cell: &str| cell.split_once('.').is_some_and(|(_, digits)| digits.len() > 3);
+    assert!(!rows.iter().any(|r| r.split(',').any(long)), "{csv}");
+    assert!(!made.sets_csv().lines().any(|r| r.split(',').skip(3).take(2).any(long)), "{}", made.sets_csv());
+    // the list names a load once, and says of each line why
+    let part = made.page().parts.into_iter().find(|p| p.key == "sets").unwrap();
+    let list = part.tables.iter().find(|t| t.caption.starts_with("Bucket list")).unwrap();
+    let loads: Vec<&str> = list.rows.iter().map(|r| r[0].as_str()).filter(|cell| !cell.is_empty()).collect();
+    assert_eq!(loads, (1..=bucket.loads.len()).map(|n| n.to_string()).collect::<Vec<_>>());
+    assert!(list.rows.iter().all(|r| !r[2].is_empty()) && list.rows.iter().any(|r| r[2] == "out of reach"), "{:?}", list.rows);
 }
 
 /// A block like an L, a small sprinkler and so much hose from its corner: 300 ft end before the far arm does.

@@ -79,7 +79,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     one.add_argument(
         "--outlook", action="store_true", help="also how the coming weeks would go with the weather of past years, those of --weather"
     )
-    one.add_argument("--years", type=stated, metavar="PAST.csv", help="daily weather of past years for the outlook, in place of --weather")
+    one.add_argument("--years", type=stated, metavar="PAST.csv", help="the outlook over the past years of this file, in place of those of --weather")
     one.add_argument("--ahead", type=int, metavar="DAYS", help="days that the outlook looks ahead, 7 to 200 (default: 56)")
     one.add_argument("--measure", action="store_true", help="also what to measure next: which doubt moves start and minutes most")
     one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")

@@ -190,7 +190,7 @@ impl Watered {
             (None, Some(time_min), true) => {
                 let time_min = bounds::MINUTES_MIN.named("time_min").check(time_min)?;
                 let rate_mm_h = rate_mm_h.ok_or_else(|| {
-                    Error::missing("rate_mm_h", "A watering by its time needs [sprinkler] with its rate; or give the depth.")
+                    Error::missing("the sprinkler's rate", "A watering by its time needs [sprinkler] with its rate; or give the depth.")
                 })?;
                 bounds::DEPTH_MM.check(rate_mm_h * time_min / 60.0).map(Some)
             }

@@ -121,6 +121,10 @@ impl<'s, 't> Table<'s, 't> {
         self.faulty.borrow_mut().push(key.to_string());
         let other = self.asked.borrow().iter().find(|(name, _)| *name == key).map(|(_, other)| other.clone()).unwrap_or_default();
         let written = [key, &other].into_iter().find_map(|k| self.find(k).map(|(at, _)| (at, k.to_string())));
+        // what is missing is told under the name that stands there, or under the one that takes any unit
+        let named = error.is_missing() && error.name() == Some(key);
+        let name = written.as_ref().map_or(other.as_str(), |(_, k)| k);
+        let error = if named && !name.is_empty() { error.missing_as(name) } else { error };
         let (at, written) = written.unwrap_or((self.at, String::new()));
         self.source.push(at, error.at(self.source.place(at, &self.path_to(&written))));
     }
@@ -446,7 +450,7 @@ mod tests {
                 "f.toml, line 1 (reach_m): cannot read reach_m \"100 ft\": a key that ends in a unit takes a bare number. Write reach = \"...\" for text with a unit.",
             ),
             ("reach_m = 1\nreach = \"3 ft\"", "f.toml, line 1 (reach_m): reach_m and reach are both given. Keep one of them."),
-            ("", "f.toml, line 1: reach_m is missing. Write reach = \"100 ft\"."),
+            ("", "f.toml, line 1: reach is missing. Write reach = \"100 ft\"."),
             (
                 "reach_m = [1]",
                 "f.toml, line 1 (reach_m): cannot read reach_m \"[1]\": it is an array, and a number is wanted. Write reach_m = 1.5.",

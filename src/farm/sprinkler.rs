@@ -191,10 +191,8 @@ impl Equipment<'_> {
         let nozzle = self.sprinkler.is_some_and(|s| s.nozzle_mm.is_some());
         let mut problems = Vec::new();
         if self.pump.is_some() && !nozzle {
-            problems.push(Error::missing(
-                "nozzle_mm",
-                "A [pump] needs the nozzle that it drives: write nozzle = \"0.60 in\" under [sprinkler].",
-            ));
+            problems
+                .push(Error::missing("nozzle", "A [pump] needs the nozzle that it drives: write nozzle = \"0.60 in\" under [sprinkler]."));
         }
         if self.pump.is_some() && self.sprinkler.is_some_and(|s| s.pressure_kpa.is_some()) {
             problems.push(Error::inconsistent(

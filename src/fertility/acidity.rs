@@ -134,11 +134,11 @@ pub struct WaterLoad {
 
 /// Lime and salt in a season's irrigation, and whether its salt or sodium calls for care.
 ///
-/// Salt: from 0.7 dS/m some care, from 3.0 much (from memory of the usual water quality classes, the user's to judge).
+/// `system` are the units that its cautions are written in. Salt: from 0.7 dS/m some care, from 3.0 much (from memory of the usual water quality classes, the user's to judge).
 ///
 /// # Errors
 /// A value out of range.
-pub fn water_load(test: &WaterTest, irrigation_mm: f64) -> Result<WaterLoad> {
+pub fn water_load(test: &WaterTest, irrigation_mm: f64, system: System) -> Result<WaterLoad> {
     let ec = bounds::WATER_EC_DS_M.check(test.ec_ds_m)?;
     let lime_kg_ha = water_lime_kg_ha(irrigation_mm, test.alkalinity_mg_l)?;
     let salt_kg_ha = 0.01 * irrigation_mm * 640.0 * ec;
@@ -151,7 +151,7 @@ pub fn water_load(test: &WaterTest, irrigation_mm: f64) -> Result<WaterLoad> {
     if lime_kg_ha > 100.0 {
         cautions.push(format!(
             "The water limes the ground with {} of carbonate in this season: test the soil's pH each year.",
-            show::mass_per_area(lime_kg_ha, System::Us)
+            show::mass_per_area(lime_kg_ha, system)
         ));
     }
     let meq = |value: Option<f64>, mg_per_meq: f64| {

@@ -203,41 +203,52 @@ pub const NITROGEN_CAP_KG_HA: f64 = 4.0 * 43.56 * KG_HA_PER_LB_ACRE;
 
 /// Warns where a year's nitrogen burns roots: above the cap on treated ground, or above the user's most for a tree.
 ///
-/// `most_g_per_tree` is the user's; the one printed upper end is 5 oz (142 g) in the year of sale, Michigan State University.
+/// `system` are the units that the warnings are written in. `most_g_per_tree` is the user's; the one printed upper end is 5 oz (142 g) in the year of sale, Michigan State University.
 ///
 /// # Errors
 /// A cap or a limit out of range.
-pub fn nitrogen_warnings(rates: &Rates, ground: &Ground, cap_kg_ha: f64, most_g_per_tree: Option<f64>) -> Result<Vec<String>> {
+pub fn nitrogen_warnings(
+    rates: &Rates,
+    ground: &Ground,
+    cap_kg_ha: f64,
+    most_g_per_tree: Option<f64>,
+    system: System,
+) -> Result<Vec<String>> {
     let cap = bounds::KG_HA.named("cap_kg_ha").check(cap_kg_ha)?;
     let mut warnings = Vec::new();
     if rates.treated_kg_ha > cap * (1.0 + 1e-9) && cap > 0.0 {
         let times = (rates.treated_kg_ha / cap).ceil();
-        let per_1000 = |kg_ha: f64| units::convert(kg_ha, "kg/ha", "lb/1000 ft2");
+        // small areas are spread by the unit that their sources print
+        let (unit, called) = match system {
+            System::Us => ("lb/1000 ft2", "lb/1,000 ft2"),
+            System::Si => ("g/m2", "g/m2"),
+        };
+        let on_ground = |kg_ha: f64| units::convert(kg_ha, "kg/ha", unit);
         let remedy = match ground.placement {
             Placement::Ring { clear_m, .. } => {
                 // g over g/m2
                 let area_m2 = rates.g_per_tree / (cap / 10.0);
                 let radius = (area_m2 / PI + clear_m * clear_m).sqrt();
-                format!("widen the ring to a radius of {}", show::length(radius, System::Us))
+                format!("widen the ring to a radius of {}", show::length(radius, system))
             }
             Placement::Band { width_m, .. } => {
-                format!("widen the band to {}", show::length(width_m * rates.treated_kg_ha / cap, System::Us))
+                format!("widen the band to {}", show::length(width_m * rates.treated_kg_ha / cap, system))
             }
             Placement::Broadcast => "spread less".into(),
         };
         warnings.push(format!(
-            "{} of N on the treated ground is {:.1} lb/1,000 ft2 in a year, above {:.1}: roots may burn. {}, or split it over {times:.0} feedings and years.",
-            show::mass_per_area(rates.treated_kg_ha, System::Us),
-            per_1000(rates.treated_kg_ha)?,
-            per_1000(cap)?,
+            "{} of N on the treated ground is {:.1} {called} in a year, above {:.1}: roots may burn. {}, or split it over {times:.0} feedings and years.",
+            show::mass_per_area(rates.treated_kg_ha, system),
+            on_ground(rates.treated_kg_ha)?,
+            on_ground(cap)?,
             capitalized(&remedy),
         ));
     }
     if let Some(most) = bounds::GRAMS.named("most_g_per_tree").check_option(most_g_per_tree)?.filter(|m| rates.g_per_tree > *m) {
         warnings.push(format!(
             "{} of N is above your most of {}.",
-            show::mass_per_tree(rates.g_per_tree, System::Us),
-            show::mass_per_tree(most, System::Us)
+            show::mass_per_tree(rates.g_per_tree, system),
+            show::mass_per_tree(most, system)
         ));
     }
     Ok(warnings)

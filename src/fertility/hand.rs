@@ -178,7 +178,7 @@ impl HandAmount {
         let mut text = show::mass_per_tree(self.product_g, system);
         match (self.scoop, system) {
             (Some(s), _) if s.off_pct.abs() > TOO_COARSE_PCT => {
-                text.push_str(", too little for quarters of this scoop: take a smaller one")
+                text.push_str(&format!(", {}: too little for quarters of your scoop", self.measure_words(system)))
             }
             (Some(s), _) => text.push_str(&format!(
                 ", {} ({} by weight, {:+.0} %)",

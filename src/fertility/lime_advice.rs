@@ -52,13 +52,15 @@ pub struct LimeQuestion {
     pub cap_kg_ha: f64,
     /// Is magnesium below the optimum by the soil test?
     pub magnesium_short: Option<bool>,
+    /// Units that the sentences are written in.
+    pub units: System,
 }
 
 impl LimeQuestion {
     /// A question with the usual depth and cap and no material.
     pub fn new(target: PhTarget, stage: Stage, method: LimeMethod) -> Self {
         let (options, cap_kg_ha) = (LimeOptions::default(), LIME_CAP_KG_HA);
-        Self { target, stage, method, options, depth_m: None, material: None, cap_kg_ha, magnesium_short: None }
+        Self { target, stage, method, options, depth_m: None, material: None, cap_kg_ha, magnesium_short: None, units: System::default() }
     }
 }
 
@@ -144,7 +146,7 @@ pub fn advise_lime(test: &SoilTest, question: &LimeQuestion) -> Result<LimeAdvic
             advice.cautions.push(format!("{} does poorly above pH {limit}.", target.species));
         }
         advice.cautions.push("Spread no lime, no wood ash and no nitrate of lime here.".into());
-        advice.sulfur = too_high(test, ph, high, stage)?;
+        advice.sulfur = too_high(test, ph, high, stage, question.units)?;
         return Ok(advice);
     }
     if ph >= low || ph >= aim {
@@ -158,7 +160,7 @@ pub fn advise_lime(test: &SoilTest, question: &LimeQuestion) -> Result<LimeAdvic
     Ok(advice)
 }
 
-fn too_high(test: &SoilTest, ph: f64, high: f64, stage: Stage) -> Result<Option<SulfurNeed>> {
+fn too_high(test: &SoilTest, ph: f64, high: f64, stage: Stage, units: System) -> Result<Option<SulfurNeed>> {
     let Some(class) = test.input().texture else { return Ok(None) };
     let question = SulfurQuestion {
         ph,
@@ -167,6 +169,7 @@ fn too_high(test: &SoilTest, ph: f64, high: f64, stage: Stage) -> Result<Option<
         free_carbonate: test.input().free_carbonate,
         living_roots: stage == Stage::Established,
         cap_kg_ha: SULFUR_CAP_KG_HA,
+        units,
     };
     sulfur_need(&question, &Library::<SulfurTable>::shipped()?).map(Some)
 }
@@ -203,7 +206,9 @@ fn lime(test: &SoilTest, question: &LimeQuestion, aim: f64, advice: &mut LimeAdv
     let times = if established { spreadings(advice.material_kg_ha, cap)? } else { 1 };
     for year in 0..times {
         let when = match (established, year) {
-            (false, _) => "before planting, worked in 6 to 8 in deep, months ahead if you can".to_string(),
+            (false, _) => {
+                format!("before planting, worked in {} deep, months ahead if you can", show::soil_layer(0.1524, 0.2032, question.units))
+            }
             (true, 0) => "on the surface, in fall or early spring, off the foliage".to_string(),
             (true, _) => "on the surface a year later, after a new pH test".to_string(),
         };
@@ -214,10 +219,11 @@ fn lime(test: &SoilTest, question: &LimeQuestion, aim: f64, advice: &mut LimeAdv
         advice.cautions.push("The pH is low and the method finds no acidity to neutralize: have both measured again.".into());
     }
     if established {
-        advice.cautions.push("Surface lime moves down slowly, an inch or so in a year: it will not mend the subsoil soon.".into());
+        let a_year = if question.units == System::Us { "an inch or so" } else { "2 or 3 cm" };
+        advice.cautions.push(format!("Surface lime moves down slowly, {a_year} in a year: it will not mend the subsoil soon."));
         advice.cautions.push(format!(
             "At most {} in one spreading over living roots (from memory; yours to change).",
-            show::mass_per_area(cap, System::Us)
+            show::mass_per_area(cap, question.units)
         ));
     }
     advice.cautions.push("Do not exceed the rate: over-liming brings on a shortage of manganese.".into());

@@ -308,12 +308,12 @@ pub fn nitrogen_season(question: &SeasonQuestion) -> Vec<Feeding> {
 pub fn nitrogen_cautions(urea: bool) -> Vec<String> {
     let mut cautions = vec![
         "None in the planting hole, none on wet foliage, none against the trunk; spread on a cool, dry day before rain (Michigan State University).".to_string(),
-        "More is not better: of the nitrogen in an Oregon trial a fifth reached the trees, two fifths leached, and the top 8 in lost 0.7 pH at the highest rate (1997).".into(),
+        "More is not better: of the nitrogen in an Oregon trial a fifth reached the trees, two fifths leached, and the top 8 in (20 cm) lost 0.7 pH at the highest rate (1997).".into(),
         "None in fall: what resting roots leave is leached by spring.".into(),
     ];
     if urea {
         cautions.push(
-            "Urea left on damp ground that dries loses 1 to 44 % to the air, 18 % on average (Montana State, 21 trials): water it in with half an inch in one go.".into(),
+            "Urea left on damp ground that dries loses 1 to 44 % to the air, 18 % on average (Montana State, 21 trials): water it in with half an inch (13 mm) in one go.".into(),
         );
     }
     cautions

@@ -168,6 +168,8 @@ pub struct SulfurQuestion {
     pub living_roots: bool,
     /// Most sulfur in a year over living roots, kg/ha.
     pub cap_kg_ha: f64,
+    /// Units that the sentences are written in.
+    pub units: System,
 }
 
 /// Another source's rate, for comparison.
@@ -228,6 +230,7 @@ pub(super) fn spreadings(total_kg_ha: f64, cap_kg_ha: f64) -> Result<u32> {
 ///
 /// ```
 /// use dibble::fertility::{Library, SULFUR_CAP_KG_HA, SulfurQuestion, SulfurTable, TextureGroup, sulfur_need};
+/// use dibble::units::System;
 /// let question = SulfurQuestion {
 ///     ph: 6.5,
 ///     target_ph: 5.5,
@@ -235,6 +238,7 @@ pub(super) fn spreadings(total_kg_ha: f64, cap_kg_ha: f64) -> Result<u32> {
 ///     free_carbonate: Some(false),
 ///     living_roots: true,
 ///     cap_kg_ha: SULFUR_CAP_KG_HA,
+///     units: System::Us,
 /// };
 /// let need = sulfur_need(&question, &Library::<SulfurTable>::shipped()?)?;
 /// // 2,020 - 1,030 = 990 lb/acre, over three years of at most 400
@@ -242,7 +246,7 @@ pub(super) fn spreadings(total_kg_ha: f64, cap_kg_ha: f64) -> Result<u32> {
 /// # Ok::<(), dibble::Error>(())
 /// ```
 pub fn sulfur_need(question: &SulfurQuestion, library: &Library<SulfurTable>) -> Result<SulfurNeed> {
-    let SulfurQuestion { texture, free_carbonate, living_roots, .. } = *question;
+    let SulfurQuestion { texture, free_carbonate, living_roots, units: system, .. } = *question;
     let (ph, target_ph) = (bounds::PH.check(question.ph)?, bounds::PH.named("target_ph").check(question.target_ph)?);
     let cap = bounds::KG_HA.named("cap_kg_ha").check(question.cap_kg_ha)?;
     let table = library.get("sulfur-to-4.5")?;
@@ -264,7 +268,8 @@ pub fn sulfur_need(question: &SulfurQuestion, library: &Library<SulfurTable>) ->
     let out_of_reach = if free_carbonate == Some(true) {
         // 1 % of 2,000,000 lb of soil in an acre
         let sulfur_kg_ha = 2.0e4 * super::soil_test::KG_HA_PER_LB_ACRE / CACO3_PER_S;
-        Some(format!("The soil holds free carbonate: each 1 % of it consumes {sulfur_kg_ha:.0} kg/ha of sulfur before the pH moves."))
+        let sulfur = show::mass_per_area(sulfur_kg_ha, system);
+        Some(format!("The soil holds free carbonate: each 1 % of it consumes {sulfur} of sulfur before the pH moves."))
     } else if ph > high {
         Some(format!(
             "pH {ph} lies above the sulfur tables ({high}); such soils mostly hold free carbonate. Drip vinegar on a clod: if it fizzes, sulfur is wasted."
@@ -298,7 +303,7 @@ pub fn sulfur_need(question: &SulfurQuestion, library: &Library<SulfurTable>) ->
     if living_roots {
         need.cautions.push(format!(
             "Over living roots no more than {} of sulfur in a year (from memory; yours to change).",
-            show::mass_per_area(cap, System::Us)
+            show::mass_per_area(cap, system)
         ));
     }
     Ok(need)

@@ -202,8 +202,8 @@ fn chosen(behind: &Behind<'_>, wanted: Option<&[i32]>) -> Result<(Vec<i32>, Vec<
         return Err(Error::missing(
             format!("a history of at least {FEWEST_YEARS} whole past years"),
             format!(
-                "Of the weather from {} to {} {can} be used{why}. Give daily weather of earlier years that holds each of the {} days \
-                 from the month and day of {} on, or look ahead fewer days.",
+                "Of the weather from {} to {} {can} be used{why}. Give daily weather of earlier years (history; --years PAST.csv for the \
+                 command) that holds each of the {} days from the month and day of {} on, or look ahead fewer days.",
                 behind.history.first(),
                 behind.history.last(),
                 behind.days,

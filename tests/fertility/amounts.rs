@@ -10,7 +10,7 @@ use dibble::fertility::{
     nitrogen_season, nitrogen_warnings, nutrient_need, product_for, spreader, water_load,
 };
 use dibble::stand::trees_per_hectare;
-use dibble::units::{G_PER_OZ, convert};
+use dibble::units::{G_PER_OZ, System, convert};
 use proptest::prelude::*;
 
 fn field(trees_per_acre: f64) -> Ground {
@@ -96,7 +96,7 @@ fn a_narrow_ring_burns_and_the_warning_says_how_wide_it_has_to_be() {
     let trees = convert(1200.0, "trees/acre", "trees/ha").unwrap();
     let narrow = Ground::new(trees, Placement::Ring { radius_m: ft(1.0), clear_m: 0.0 }).unwrap();
     let rates = Rates::from_tree(0.5 * G_PER_OZ, &narrow).unwrap();
-    let warnings = nitrogen_warnings(&rates, &narrow, NITROGEN_CAP_KG_HA, Some(10.0)).unwrap();
+    let warnings = nitrogen_warnings(&rates, &narrow, NITROGEN_CAP_KG_HA, Some(10.0), System::Us).unwrap();
     assert_eq!(
         warnings,
         [
@@ -104,9 +104,16 @@ fn a_narrow_ring_burns_and_the_warning_says_how_wide_it_has_to_be() {
             "0.50 oz (14 g) per tree of N is above your most of 0.35 oz (10 g) per tree."
         ]
     );
+    let in_si = nitrogen_warnings(&rates, &narrow, NITROGEN_CAP_KG_HA, None, System::Si).unwrap();
+    assert_eq!(
+        in_si,
+        [
+            "486 kg/ha of N on the treated ground is 48.6 g/m2 in a year, above 19.5: roots may burn. Widen the ring to a radius of 0.48 m, or split it over 3 feedings and years."
+        ]
+    );
     let wide = Ground::new(trees, Placement::Ring { radius_m: 0.481, clear_m: 0.0 }).unwrap();
     let rates = Rates::from_tree(0.5 * G_PER_OZ, &wide).unwrap();
-    assert!(nitrogen_warnings(&rates, &wide, NITROGEN_CAP_KG_HA, None).unwrap().is_empty());
+    assert!(nitrogen_warnings(&rates, &wide, NITROGEN_CAP_KG_HA, None, System::Us).unwrap().is_empty());
 }
 
 #[test]
@@ -323,11 +330,11 @@ fn removal_and_table_rates_have_their_place() {
 #[test]
 fn a_water_test_counts_as_lime_and_salt() {
     let water = WaterTest { alkalinity_mg_l: 200.0, ec_ds_m: 0.9, na_mg_l: Some(230.0), ca_mg_l: Some(20.04), mg_mg_l: Some(12.15) };
-    let load = water_load(&water, 304.8).unwrap();
+    let load = water_load(&water, 304.8, System::Us).unwrap();
     assert!((lb_acre(load.lime_kg_ha) - 543.9).abs() < 0.1 && (load.salt_kg_ha - 0.01 * 304.8 * 576.0).abs() < 1e-9);
     assert!((load.sodium_ratio.unwrap() - 230.0 / 22.99).abs() < 1e-9);
     assert_eq!(load.cautions.len(), 3);
-    assert!(water_load(&WaterTest { ec_ds_m: -1.0, ..water }, 10.0).unwrap_err().is_out_of_range());
+    assert!(water_load(&WaterTest { ec_ds_m: -1.0, ..water }, 10.0, System::Us).unwrap_err().is_out_of_range());
 }
 
 proptest! {

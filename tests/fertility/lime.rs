@@ -10,7 +10,7 @@ use dibble::fertility::{
     sulfur_need,
 };
 use dibble::soil::TextureClass;
-use dibble::units::convert;
+use dibble::units::{System, convert};
 use proptest::prelude::*;
 
 fn soil(ph: f64, buffer: Option<(f64, BufferMethod)>) -> SoilTestInput {
@@ -410,7 +410,8 @@ fn sulfur_is_the_difference_of_two_rows() {
     }
     let ask = |ph, target_ph, texture, free_carbonate, living_roots| {
         let cap_kg_ha = dibble::fertility::SULFUR_CAP_KG_HA;
-        sulfur_need(&SulfurQuestion { ph, target_ph, texture, free_carbonate, living_roots, cap_kg_ha }, &library).unwrap()
+        sulfur_need(&SulfurQuestion { ph, target_ph, texture, free_carbonate, living_roots, cap_kg_ha, units: System::Us }, &library)
+            .unwrap()
     };
     let c = case("sulfur-simple-1unit");
     for (key, texture) in [("sand_lb_acre", TextureGroup::Sand), ("heavy_lb_acre", TextureGroup::Clay)] {
@@ -501,6 +502,7 @@ fn a_cap_that_never_ends_is_refused() {
         free_carbonate: Some(false),
         living_roots: true,
         cap_kg_ha: 1.0,
+        units: System::Us,
     };
     assert!(sulfur_need(&ask, &sulfur).unwrap_err().is_infeasible());
     asked.cap_kg_ha = -1.0;

@@ -94,6 +94,23 @@ fn the_mix_is_said_in_words_of_either_system() {
 }
 
 #[test]
+fn nitrogen_that_burns_is_told_once_as_needed_or_as_the_mix_brings_it() {
+    let told = |p: f64| {
+        let mut input = block(p, 100.0, three());
+        input.ground = Ground::new(input.ground.trees_per_ha(), Placement::Ring { radius_m: 0.3, clear_m: 0.0 }).unwrap();
+        let answer = answer(&input);
+        assert!(answer.mix.as_ref().is_some_and(|m| m.blend.is_some()));
+        answer.warnings.into_iter().filter(|w| w.contains("roots may burn")).collect::<Vec<_>>()
+    };
+    // nine bags of DAP bring 78 lb for a need of 75
+    let [more] = &told(31.0)[..] else { panic!("one warning") };
+    assert!(more.starts_with("With what the mix brings: "), "{more}");
+    // ground with phosphate enough takes urea, just what is needed
+    let [needed] = &told(300.0)[..] else { panic!("one warning") };
+    assert!(needed.chars().next().unwrap().is_ascii_digit(), "{needed}");
+}
+
+#[test]
 fn a_need_that_no_product_meets_is_named_and_the_rest_is_mixed() {
     let input = block(31.0, 100.0, vec![priced("urea", 15.0), priced("DAP", 20.0)]);
     let answer = answer(&input);
@@ -101,7 +118,7 @@ fn a_need_that_no_product_meets_is_named_and_the_rest_is_mixed() {
     let mix = answer.mix.unwrap();
     assert_eq!(
         mix.sentences(System::Us)[0],
-        "No mix of these products brings K2O at least 90 lb (41 kg). With all else kept, what can be met is: K2O at least 0 lb (0.00 kg). Ease one of these limits, or add a product."
+        "None of these products holds K2O (potash), and 90 lb (41 kg) of it is needed. Add a product that holds it."
     );
     let found = mix.blend.unwrap();
     assert_eq!(found.amounts[1].bags, Some(9));

@@ -5,6 +5,7 @@ use crate::record::{answer, class};
 use crate::{error, record};
 use dibble::Error;
 use dibble::fertility::{Ground, NITROGEN_CAP_KG_HA, Placement, Rates, nitrogen_warnings};
+use dibble::units::System;
 use pyo3::prelude::*;
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -129,7 +130,7 @@ class! {
             let cap = quantity_or_none("cap_kg_ha", "kg/ha", cap_kg_ha)?.unwrap_or(NITROGEN_CAP_KG_HA);
             let most = number_or_none("most_g_per_tree", most_g_per_tree)?;
             compute(g_per_tree.py(), "nitrogen_warnings", || {
-                nitrogen_warnings(&Rates::from_tree(g, &self.0)?, &self.0, cap, most)
+                nitrogen_warnings(&Rates::from_tree(g, &self.0)?, &self.0, cap, most, System::Us)
             })
         }
 

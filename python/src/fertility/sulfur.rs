@@ -5,6 +5,7 @@ use crate::gate::{compute, formulas, number, number_or_none, quantity, quantity_
 use crate::record::answer;
 use dibble::fertility::{self, AcidYear, SULFUR_CAP_KG_HA, SulfurNeed, SulfurQuestion, TextureGroup, WaterLoad, WaterTest, acid_balance};
 use dibble::soil::TextureClass;
+use dibble::units::System;
 use pyo3::prelude::*;
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -71,7 +72,10 @@ fn sulfur_need(
     let cap_kg_ha = quantity_or_none("cap_kg_ha", "kg/ha", cap_kg_ha)?.unwrap_or(SULFUR_CAP_KG_HA);
     compute(py, "sulfur_need", || {
         let texture = texture.parse().or_else(|_| texture.parse::<TextureClass>().map(TextureGroup::from))?;
-        fertility::sulfur_need(&SulfurQuestion { ph, target_ph, texture, free_carbonate, living_roots, cap_kg_ha }, &all.sulfur)
+        fertility::sulfur_need(
+            &SulfurQuestion { ph, target_ph, texture, free_carbonate, living_roots, cap_kg_ha, units: System::Us },
+            &all.sulfur,
+        )
     })
     .map(PySulfurNeed)
 }
@@ -94,7 +98,7 @@ fn water_load(
         mg_mg_l: number_or_none("mg_mg_l", mg_mg_l)?,
     };
     let irrigation = quantity("irrigation_mm", "mm", irrigation_mm)?;
-    compute(irrigation_mm.py(), "water_load", || fertility::water_load(&test, irrigation)).map(PyWaterLoad)
+    compute(irrigation_mm.py(), "water_load", || fertility::water_load(&test, irrigation, System::Us)).map(PyWaterLoad)
 }
 
 /// Acid, lime of the water, lime spread and balance of each year, kg/ha of carbonate.

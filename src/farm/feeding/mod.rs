@@ -7,6 +7,7 @@ use crate::bounds;
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::{Bags, Ground, Guarantee, Placement, Product, SoilTest, SoilTestInput, Tables};
+use crate::units::System;
 use crate::words::{same, words};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -253,7 +254,7 @@ pub(super) fn problems(input: &super::FarmInput) -> Vec<(String, Error)> {
     if let Some(error) = input.feeding.as_ref().and_then(|f| f.check(&input.product).err()) {
         found.push(("feeding".into(), error));
     }
-    let water = input.water_test.as_ref().and_then(|w| crate::fertility::water_load(w, 0.0).err());
+    let water = input.water_test.as_ref().and_then(|w| crate::fertility::water_load(w, 0.0, System::default()).err());
     found.extend(water.map(|e| ("water_test".into(), e)));
     found
 }

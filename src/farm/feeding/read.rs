@@ -5,6 +5,7 @@ use super::{BlockFeeding, Fed, FeedingHabits, FeedingMethod};
 use crate::fertility::{
     Buffer, BufferMethod, Extractant, Form, Measurement, Nutrient, Product, Rating, SoilTest, SoilTestInput, TestUnit, WaterTest,
 };
+use crate::units::System;
 
 type T<'s, 't> = Table<'s, 't>;
 
@@ -130,7 +131,7 @@ pub(in crate::farm) fn water_test(t: &T<'_, '_>) -> Option<WaterTest> {
     let (na_mg_l, ca_mg_l) = (t.quantity("na_mg_l", "mg/L"), t.quantity("ca_mg_l", "mg/L"));
     let mg_mg_l = t.quantity("mg_mg_l", "mg/L");
     let test = WaterTest { alkalinity_mg_l: alkalinity_mg_l?, ec_ds_m: ec_ds_m?, na_mg_l, ca_mg_l, mg_mg_l };
-    t.ok(crate::fertility::water_load(&test, 0.0)).map(|_| test)
+    t.ok(crate::fertility::water_load(&test, 0.0, System::default())).map(|_| test)
 }
 
 /// `feeding` of a block.

@@ -121,7 +121,7 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
         options.control.step("the plan", *done, all)?;
         Ok(planned)
     })?;
-    let mut feeder = Feeder::of(farm, today)?;
+    let mut feeder = Feeder::of(farm, today, options.units.unwrap_or(farm.units()))?;
     let mut blocks = Vec::new();
     for (block, planned) in farm_blocks.iter().zip(planned) {
         let feeding = feeder.as_mut().map(|f| f.feed(block)).transpose().map_err(|e| at(block, e))?.flatten();

@@ -114,6 +114,9 @@ pub struct BlendConflict {
     pub smallest: bool,
     /// By weight instead of in whole bags they could be kept.
     pub only_bags: bool,
+    /// The nutrient that is asked for and that none of the products holds; then it stands alone among the limits.
+    #[serde(default)]
+    pub no_source: Option<Guarantee>,
 }
 
 /// One limit of a conflict.
@@ -293,6 +296,10 @@ impl BlendConflict {
     }
 
     fn parts(&self, mass: impl Fn(f64) -> String) -> (String, String) {
+        if let (Some(nutrient), Some(asked)) = (self.no_source, self.limits.first()) {
+            let what = format!("none of these products holds {}, and {} of it is needed", nutrient.in_words(), mass(asked.kg));
+            return (what, "Add a product that holds it.".into());
+        }
         let asked: Vec<String> = self.limits.iter().map(|c| format!("{} {}", c.limit, mass(c.kg))).collect();
         let reached: Vec<String> = self.limits.iter().filter_map(|c| c.reach_kg.map(|kg| format!("{} {}", c.limit, mass(kg)))).collect();
         let what = match asked.as_slice() {
@@ -313,6 +320,6 @@ impl BlendConflict {
 }
 
 /// Money with cents, and with more digits below ten cents.
-fn money(value: f64) -> String {
+pub(super) fn money(value: f64) -> String {
     show::number(value, if value.abs() < 0.1 { 4 } else { 2 })
 }

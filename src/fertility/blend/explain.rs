@@ -1,5 +1,6 @@
 //! A mix taken apart into sums that a person can redo.
 
+use super::answer::money;
 use super::{Blend, BlendRequest, Product};
 use crate::error::{Error, Result};
 use crate::explain::Step;
@@ -54,7 +55,7 @@ impl Blend {
         }
         let step = Step::new("cost", "weight bought of each product times its price", self.cost, "", "prices as given");
         let bought = used().filter_map(|(p, a)| Some((p.price().filter(|_| a.bought_kg > 0.0)?, p, a.bought_kg)));
-        steps.push(bought.fold(step, |step, (price, p, kg)| step.from(&format!("{price} for a kg of {}", p.name), kg, "kg")));
+        steps.push(bought.fold(step, |step, (price, p, kg)| step.from(&format!("{} for a kg of {}", money(price), p.name), kg, "kg")));
         Ok(steps)
     }
 }

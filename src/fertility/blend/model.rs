@@ -300,13 +300,25 @@ impl<'a> Model<'a> {
     }
 
     pub(super) fn conflict(&self, control: &Control) -> Result<Option<BlendConflict>> {
+        if let Some(missing) = self.without_source() {
+            return Ok(Some(missing));
+        }
         let Some(found) = self.program.conflict(control)? else { return Ok(None) };
         let clashing = found.clashes.iter().filter_map(|c| {
             let (limit, kg) = self.limits.get(c.row)?.clone()?;
             Some(Clashing { limit, kg, reach_kg: c.reach })
         });
         let only_bags = self.program.is_integer() && matches!(self.program.relaxed().solve(control)?, Outcome::Optimal(_));
-        Ok(Some(BlendConflict { limits: clashing.collect(), smallest: found.smallest, only_bags }))
+        Ok(Some(BlendConflict { limits: clashing.collect(), smallest: found.smallest, only_bags, no_source: None }))
+    }
+
+    /// The first need of a nutrient that no product holds: nothing else about the request matters for it.
+    fn without_source(&self) -> Option<BlendConflict> {
+        let held = |nutrient| self.request.products.iter().any(|p| p.content_pct(nutrient) > 0.0);
+        let need = self.request.needs.iter().find(|n| n.at_least_kg > 0.0 && !held(n.nutrient))?;
+        let (limit, kg) = (Limit::AtLeast { nutrient: need.nutrient }, self.request.at_least_kg(need));
+        let limits = vec![Clashing { limit, kg, reach_kg: Some(0.0) }];
+        Some(BlendConflict { limits, smallest: true, only_bags: false, no_source: Some(need.nutrient) })
     }
 
     /// The error for a request that no mix meets.

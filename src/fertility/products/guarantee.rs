@@ -54,6 +54,15 @@ impl Guarantee {
         Some((element, Form::Element))
     }
 
+    /// As one says it: "K2O (potash)".
+    pub(in crate::fertility) fn in_words(self) -> String {
+        match self {
+            Guarantee::P2o5 => format!("{self} (phosphate)"),
+            Guarantee::K2o => format!("{self} (potash)"),
+            _ => self.to_string(),
+        }
+    }
+
     /// The weight of an element, in any unit, as a label states it: phosphorus and potassium turned into their oxides.
     /// `None` for what labels do not state (sodium, aluminum).
     ///

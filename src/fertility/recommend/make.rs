@@ -94,7 +94,7 @@ pub fn recommend(input: &RecommendInput, tables: &Tables, control: &Control) -> 
         test = convert_extractant(&test, conversion, &tables.conversion)?;
     }
     if let Some(water) = &input.water {
-        let load = water_load(water, input.irrigation_mm.unwrap_or(0.0))?;
+        let load = water_load(water, input.irrigation_mm.unwrap_or(0.0), input.units)?;
         answer.warnings.extend(load.cautions.iter().cloned());
         answer.water = Some(load);
     }
@@ -212,6 +212,7 @@ fn lime(input: &RecommendInput, test: &SoilTest, tables: &Tables, answer: &mut R
     question.material = input.lime_material.clone().map(|m| (m, input.fineness));
     question.depth_m = input.lime_depth_m;
     question.cap_kg_ha = input.lime_cap_kg_ha;
+    question.units = input.units;
     let magnesium = answer.interpretation.as_ref().and_then(|i| i.reading(Nutrient::Mg)?.meaning);
     question.magnesium_short = magnesium.map(|m| m.is_short());
     match advise_lime(test, &question) {
@@ -288,7 +289,8 @@ fn needs(input: &RecommendInput, table: &SoilTable, tables: &Tables, answer: &mu
     }
     answer.placement = match input.age_years {
         None => {
-            "Before planting, worked in 6 to 8 in deep with the lime: phosphate hardly moves later. Nothing in the planting hole.".into()
+            let deep = crate::units::show::soil_layer(0.1524, 0.2032, input.units);
+            format!("Before planting, worked in {deep} deep with the lime: phosphate hardly moves later. Nothing in the planting hole.")
         }
         Some(0) => "Nothing in the planting year; give it next spring.".into(),
         Some(_) => "On the surface in fall or early spring, off the foliage; not in one go with lime.".into(),
@@ -316,10 +318,9 @@ fn products(input: &RecommendInput, answer: &mut Recommendation, control: &Contr
     if urea && !input.urea {
         season(input, urea, answer);
     }
-    burning(input, urea, answer)?;
+    burning(input, urea, mix.as_ref(), answer)?;
     if let Some(mix) = &mut mix {
         mix.rounds = mix::rounds(mix, answer, input)?;
-        brought(input, mix, answer)?;
     } else if input.shed.is_some() && input.area_ha.is_none() && !needs_per_ha(answer).is_empty() {
         answer.ask.push("Nothing in the shed has a price: give prices, or the area (area_ha) that the stock is for.".into());
     }
@@ -345,29 +346,25 @@ fn highest(answer: &Recommendation) -> Option<Rates> {
     answer.nitrogen.as_ref().map(|n| n.high.unwrap_or(n.low)).filter(|r| r.field_kg_ha > 0.0)
 }
 
-/// Whether the nitrogen is too much, and what to mind.
-fn burning(input: &RecommendInput, urea: bool, answer: &mut Recommendation) -> Result<()> {
-    if let (Some(highest), Some(need)) = (highest(answer), &answer.nitrogen) {
-        let warn = |rates: &Rates| nitrogen_warnings(rates, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree);
+/// Whether the nitrogen is too much, as needed or as a mix for phosphate and potash brings it, and what to mind.
+fn burning(input: &RecommendInput, urea: bool, mix: Option<&Mix>, answer: &mut Recommendation) -> Result<()> {
+    /// More than this over the need is told as the mix's own.
+    const BEYOND: f64 = 1.01;
+    let warn = |rates: &Rates| nitrogen_warnings(rates, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree, input.units);
+    let asked = highest(answer);
+    let brought_kg_ha = mix.map_or(0.0, |m| m.blend.as_ref().map_or(0.0, |b| b.supplied_kg(Guarantee::N)) / m.area_ha);
+    if brought_kg_ha > BEYOND * asked.map_or(0.0, |r| r.field_kg_ha) {
+        let rates = Rates::from_field(brought_kg_ha, &input.ground)?;
+        answer.warnings.extend(warn(&rates)?.into_iter().map(|w| format!("With what the mix brings: {w}")));
+    } else if let (Some(highest), Some(need)) = (asked, &answer.nitrogen) {
         let mut warnings = warn(&need.low)?;
         if warnings.is_empty() {
             warnings = warn(&highest)?.into_iter().map(|w| format!("At the upper end of the range: {w}")).collect();
         }
         answer.warnings.extend(warnings);
-        answer.cautions.extend(nitrogen_cautions(urea));
     }
-    Ok(())
-}
-
-/// A mix for phosphate or potash may bring more nitrogen than the year's need.
-fn brought(input: &RecommendInput, mix: &Mix, answer: &mut Recommendation) -> Result<()> {
-    let n_kg_ha = mix.blend.as_ref().map_or(0.0, |b| b.supplied_kg(Guarantee::N)) / mix.area_ha;
-    let asked = highest(answer).map_or(0.0, |r| r.field_kg_ha);
-    if n_kg_ha > asked * (1.0 + 1e-9) {
-        let rates = Rates::from_field(n_kg_ha, &input.ground)?;
-        for warning in nitrogen_warnings(&rates, &input.ground, input.n_cap_kg_ha, input.most_n_g_per_tree)? {
-            answer.warnings.push(format!("With what the mix brings: {warning}"));
-        }
+    if asked.is_some() {
+        answer.cautions.extend(nitrogen_cautions(urea));
     }
     Ok(())
 }

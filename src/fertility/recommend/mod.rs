@@ -12,6 +12,7 @@ use super::{
 use crate::assumption::Assumed;
 use crate::date::Date;
 use crate::error::Result;
+use crate::units::System;
 use serde::{Deserialize, Serialize};
 
 pub use make::recommend;
@@ -149,6 +150,9 @@ pub struct RecommendInput {
     /// Most nitrogen for a tree in a year, g.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_n_g_per_tree: Option<f64>,
+    /// Units that the sentences of the answer are written in.
+    #[serde(default)]
+    pub units: System,
 }
 
 fn new_york() -> FinenessRule {
@@ -203,6 +207,7 @@ impl RecommendInput {
             not_before: None,
             n_cap_kg_ha: nitrogen_cap(),
             most_n_g_per_tree: None,
+            units: System::default(),
         }
     }
 }

@@ -30,13 +30,14 @@ impl BucketList {
         lines.join("\n") + "\n"
     }
 
-    /// One row for each stop in the order of the walk, as CSV (RFC 4180), numbers exact and in SI.
+    /// One row for each stop in the order of the walk, as CSV (RFC 4180), in SI; places to the millimeter, liters to the hundredth.
     pub fn to_csv(&self) -> String {
         let mut lines = vec!["stop,load,pour,of_pours,row,tree,x_m,y_m,liters".to_string()];
         let stops = self.loads.iter().zip(1..).flat_map(|(load, number)| load.stops.iter().map(move |stop| (number, stop)));
         for ((load, s), number) in stops.zip(1..) {
             let row = if s.row == 0 { String::new() } else { s.row.to_string() };
-            lines.push(format!("{number},{load},{},{},{row},{},{},{},{}", s.pour, s.of_pours, s.tree, s.x_m, s.y_m, s.liters));
+            let Stop { pour, of_pours, tree, x_m, y_m, liters, .. } = s;
+            lines.push(format!("{number},{load},{pour},{of_pours},{row},{tree},{x_m:.3},{y_m:.3},{liters:.2}"));
         }
         lines.join("\n") + "\n"
     }
@@ -45,23 +46,28 @@ impl BucketList {
 impl Load {
     /// Stops that follow each other in a row and get the same share a line.
     pub fn lines(&self, system: System) -> Vec<String> {
+        self.lines_by(system, |_| ()).into_iter().map(|(line, ())| line).collect()
+    }
+
+    /// The same where stops that differ in `of` stand in lines of their own, each with what it has of it.
+    pub(crate) fn lines_by<K: PartialEq>(&self, system: System, of: impl Fn(&Stop) -> K) -> Vec<(String, K)> {
         let each = |stop: &Stop| {
             let again = if stop.of_pours > 1 { format!(", pour {} of {}", stop.pour, stop.of_pours) } else { String::new() };
             format!("{} each{again}", show::volume(stop.liters, system))
         };
-        let mut lines: Vec<(u32, String, Vec<u32>)> = Vec::new();
+        let mut lines: Vec<(u32, String, Vec<u32>, K)> = Vec::new();
         for stop in &self.stops {
-            let words = each(stop);
+            let (words, key) = (each(stop), of(stop));
             match lines.last_mut() {
-                Some((row, same, trees)) if *row == stop.row && *same == words => trees.push(stop.tree),
-                _ => lines.push((stop.row, words, vec![stop.tree])),
+                Some((row, same, trees, like)) if *row == stop.row && *same == words && *like == key => trees.push(stop.tree),
+                _ => lines.push((stop.row, words, vec![stop.tree], key)),
             }
         }
-        let line = |(row, words, trees): (u32, String, Vec<u32>)| {
+        let line = |(row, words, trees, key): (u32, String, Vec<u32>, K)| {
             let noun = if trees.len() == 1 { "tree" } else { "trees" };
             let words = if trees.len() == 1 { words.replace(" each", "") } else { words };
             let row = if row == 0 { String::new() } else { format!("row {row}, ") };
-            format!("{row}{noun} {}: {words}", runs(&trees))
+            (format!("{row}{noun} {}: {words}", runs(&trees)), key)
         };
         lines.into_iter().map(line).collect()
     }

@@ -11,6 +11,7 @@ use crate::fertility::{
     Bags, CAUTIONS, Credit, Guarantee, LimeAdvice, LimingMaterial, PhVerdict, Product, RecommendInput, Recommendation, Round, Shed,
     SoilTest, Status, Tables, recommend,
 };
+use crate::units::System;
 
 /// Branch-and-bound nodes for the bags of one block; the best mix by then is taken and said not to be proven.
 const MOST_NODES: u64 = 50_000;
@@ -21,6 +22,7 @@ const BUD_BREAK: (u32, u32) = (5, 15);
 pub(in crate::farm::plan) struct Feeder<'f> {
     farm: &'f Farm,
     today: Date,
+    units: System,
     habits: FeedingHabits,
     tables: Tables,
     /// What is left for the blocks to come.
@@ -39,14 +41,14 @@ struct Asked<'b> {
 
 impl<'f> Feeder<'f> {
     /// `None` on a farm that says nothing about feeding.
-    pub fn of(farm: &'f Farm, today: Date) -> Result<Option<Self>> {
+    pub fn of(farm: &'f Farm, today: Date, units: System) -> Result<Option<Self>> {
         if farm.input().block.iter().all(|b| b.feeding.is_none()) {
             return Ok(None);
         }
         let habits = farm.input().feeding.clone().unwrap_or_default();
         // lime is reckoned apart from the mix
         let shed = farm.input().product.iter().filter(|p| p.neutralizing_pct == 0.0).cloned().collect();
-        Ok(Some(Self { farm, today, habits, tables: Tables::shipped()?, shed, list: FeedingList::default() }))
+        Ok(Some(Self { farm, today, units, habits, tables: Tables::shipped()?, shed, list: FeedingList::default() }))
     }
 
     /// The list of all that the blocks take.
@@ -115,6 +117,7 @@ impl<'f> Feeder<'f> {
         input.removal = habits.removal.unwrap_or(false);
         input.most_n_g_per_tree = feeding.most_n_g;
         input.not_before = Some(self.today);
+        input.units = self.units;
         input.water = farm.input().water_test;
         let watered = asked.block.waterings()?;
         input.irrigation_mm = Some(watered.iter().filter(|(day, _)| season(*day, south) == season(self.today, south)).map(|w| w.1).sum());
@@ -197,7 +200,7 @@ impl<'f> Feeder<'f> {
             later: rounds,
             needs: needs(answer),
             cost: mix.and_then(|m| m.blend.as_ref()).map(|b| b.cost),
-            unmet: mix.map(|m| m.conflicts.iter().map(|c| c.sentence(self.farm.units())).collect()).unwrap_or_default(),
+            unmet: mix.map(|m| m.conflicts.iter().map(|c| c.sentence(self.units)).collect()).unwrap_or_default(),
             lime,
             fed,
             ask: answer.ask.clone(),

@@ -6,27 +6,27 @@ use super::{PlannedSet, ShortTree};
 use crate::error::{Error, Result};
 use crate::farm::Farm;
 use crate::geom::{Plane, Xy};
-use crate::placement::FeatureKind;
+use crate::placement::{FeatureKind, Why};
 use serde_json::{Value, json};
 
 impl Plan {
-    /// Every set of the plan as CSV (RFC 4180), in walking order, numbers exact and in SI.
+    /// Every set of the plan as CSV (RFC 4180), in walking order, in SI; places to the millimeter.
     pub fn sets_csv(&self) -> String {
         let mut lines =
             vec!["date,block,set,x_m,y_m,longitude_deg,latitude_deg,row,tree,hydrant,hose_m,minutes,pulses,most_mm_h".to_string()];
         for (block, set) in self.blocks.iter().flat_map(|b| b.sets.iter().flat_map(move |s| s.sets.iter().map(move |set| (b, set)))) {
-            let [longitude, latitude] = set.degrees.map_or([String::new(), String::new()], |d| d.map(|v| v.to_string()));
+            let [longitude, latitude] = set.degrees.map_or([String::new(), String::new()], |d| d.map(|v| format!("{v:.8}")));
             lines.push(format!(
                 "{},{},{},{},{},{longitude},{latitude},{},{},{},{},{},{},{}",
                 self.date,
                 quoted(&block.name),
                 set.number,
-                set.x_m,
-                set.y_m,
+                meters(set.x_m),
+                meters(set.y_m),
                 set.row,
                 set.tree,
                 quoted(set.hydrant.as_deref().unwrap_or("")),
-                set.hose_m,
+                meters(set.hose_m),
                 set.run_min,
                 set.runs,
                 set.most_mm_h,
@@ -35,19 +35,20 @@ impl Plan {
         lines.join("\n") + "\n"
     }
 
-    /// Every stop of the bucket lists as CSV (RFC 4180), block by block in the order of the walk, in SI.
+    /// Every stop of the bucket lists as CSV (RFC 4180), block by block in the order of the walk, in SI, with the reason why the
+    /// sprinkler leaves the tree short; empty where nobody gets a bucket.
     pub fn bucket_csv(&self) -> String {
-        let mut text = String::new();
-        for (name, list) in self.blocks.iter().filter_map(|b| Some((quoted(&b.name), b.sets.as_ref()?.bucket.as_ref()?))) {
-            for (number, line) in list.to_csv().lines().enumerate() {
-                match (number, text.is_empty()) {
-                    (0, true) => text.push_str(&format!("block,{line}\n")),
-                    (0, false) => {}
-                    _ => text.push_str(&format!("{name},{line}\n")),
-                }
-            }
+        let mut lines = Vec::new();
+        for (name, sets) in self.blocks.iter().filter_map(|b| Some((quoted(&b.name), b.sets.as_ref()?))) {
+            let Some(list) = &sets.bucket else { continue };
+            let table = list.to_csv();
+            let mut rows = table.lines();
+            let heading = rows.next().filter(|_| lines.is_empty());
+            lines.extend(heading.map(|columns| format!("block,{columns},why")));
+            let stops = list.loads.iter().flat_map(|load| &load.stops);
+            lines.extend(rows.zip(stops).map(|(row, stop)| format!("{name},{row},{}", sets.why(stop).map_or("", Why::name))));
         }
-        text
+        lines.into_iter().map(|line| line + "\n").collect()
     }
 
     /// Every tree that has a ledger of its own as CSV (RFC 4180): water given, days of stress and depletion so far, in SI;
@@ -63,8 +64,8 @@ impl Plan {
                     quoted(&block.name),
                     at.row,
                     at.tree,
-                    at.x_m,
-                    at.y_m,
+                    meters(at.x_m),
+                    meters(at.y_m),
                     ledgers.from,
                     ledgers.to,
                 ));
@@ -95,6 +96,12 @@ impl Plan {
         let collection = json!({ "type": "FeatureCollection", "features": features });
         serde_json::to_string_pretty(&collection).map_err(|e| Error::internal("writing GeoJSON", e.to_string()))
     }
+}
+
+/// To the millimeter: what is beyond it comes from converting feet.
+fn meters(value_m: f64) -> String {
+    let text = format!("{value_m:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
 fn feature(plane: &Plane, at: Xy, properties: Value) -> Result<Value> {

@@ -5,7 +5,7 @@ use super::{HeadHere, LeftToBucket, PlannedSet, SetsPlan, TreesAfter, TreesSoFar
 use crate::date::Date;
 use crate::farm::TreePlace;
 use crate::placement::Why;
-use crate::placement::by_hand::BucketList;
+use crate::placement::by_hand::{BucketList, Load, Stop};
 use crate::units::{System, show};
 
 /// Days of stress that are told one by one.
@@ -54,15 +54,36 @@ impl SetsPlan {
         if !self.sets.is_empty() {
             part.tables.push(self.table(units));
         }
-        if let Some(bucket) = &self.bucket {
-            let rows = bucket
-                .loads
-                .iter()
-                .zip(1..)
-                .flat_map(|(load, n)| load.lines(units).into_iter().map(move |line| vec![format!("load {n}"), line]));
-            part.tables.push(Table { caption: "Bucket list, in the order of the walk".into(), head: Vec::new(), rows: rows.collect() });
-        }
+        part.tables.extend(self.bucket.as_ref().map(|bucket| self.bucket_table(bucket, units)));
         part
+    }
+
+    /// Load by load in the order of the walk, with why the sprinkler leaves each tree short.
+    fn bucket_table(&self, bucket: &BucketList, units: System) -> Table {
+        let told = |why: Option<Why>| match why {
+            Some(Why::OutOfReach) => "out of reach",
+            Some(Why::TooLittle) => "too little reaches it",
+            Some(Why::NotWorthIt) => "gets some, more would cost hours",
+            Some(Why::LeftToBucket) => "left to the bucket",
+            None => "",
+        };
+        let of_load = |(load, n): (&Load, usize)| {
+            let lines = load.lines_by(units, |stop| self.why(stop));
+            lines.into_iter().enumerate().map(move |(k, (line, why))| {
+                let load = if k == 0 { n.to_string() } else { String::new() };
+                vec![load, line, told(why).to_string()]
+            })
+        };
+        Table {
+            caption: "Bucket list, in the order of the walk".into(),
+            head: ["load", "trees", "why"].map(String::from).to_vec(),
+            rows: bucket.loads.iter().zip(1..).flat_map(of_load).collect(),
+        }
+    }
+
+    /// Why the tree of a stop is on the bucket list.
+    pub(super) fn why(&self, stop: &Stop) -> Option<Why> {
+        self.short.iter().find(|s| (s.row, s.tree) == (stop.row, stop.tree)).map(|s| s.why)
     }
 
     fn table(&self, units: System) -> Table {
