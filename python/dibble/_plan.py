@@ -73,13 +73,17 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     one.add_argument("--rain", type=stated, metavar="DEPTH", help="what if so much rain falls today: 0.4in, 10mm")
     one.add_argument("--watered", type=stated, metavar="TIME", help="what if every block is watered today for so long: 2h, 40min")
-    one.add_argument("--hours", type=stated, metavar="HOURLY.csv", help="hourly forecast; hours above a limit, the farm's or one of these, take no set")
+    one.add_argument(
+        "--hours", type=stated, metavar="HOURLY.csv", help="hourly forecast; hours above a limit, the farm's or one of these, take no set"
+    )
     one.add_argument("--wind-above", type=stated, metavar="SPEED", help="close hours of --hours with more wind: 10mph, 4.5m/s")
     one.add_argument("--heat-above", type=stated, metavar="TEMPERATURE", help="close hours of --hours that are hotter: 90F, 32C")
     one.add_argument(
         "--outlook", action="store_true", help="also how the coming weeks would go with the weather of past years, those of --weather"
     )
-    one.add_argument("--years", type=stated, metavar="PAST.csv", help="the outlook over the past years of this file, in place of those of --weather")
+    one.add_argument(
+        "--years", type=stated, metavar="PAST.csv", help="the outlook over the past years of this file, in place of those of --weather"
+    )
     one.add_argument("--ahead", type=int, metavar="DAYS", help="days that the outlook looks ahead, 7 to 200 (default: 56)")
     one.add_argument("--measure", action="store_true", help="also what to measure next: which doubt moves start and minutes most")
     one.add_argument("--units", choices=("us", "si"), help="units to print in; the farm's own")

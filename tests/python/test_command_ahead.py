@@ -107,8 +107,9 @@ def test_what_to_measure_next_is_printed_and_written(tmp_path: Path, capsys: pyt
         (
             lambda rows: rows[-400:],
             "dibble: a history of at least 3 whole past years is missing. Of the weather from 2013-11-27 to 2014-12-31 1 year can be "
-            "used (2013: its records do not hold every day from 2013-06-10 to 2013-08-04). Give daily weather of earlier years that holds "
-            "each of the 56 days from the month and day of 2015-06-10 on, or look ahead fewer days.\n",
+            "used (2013: its records do not hold every day from 2013-06-10 to 2013-08-04). Give daily weather of earlier years "
+            "(history; --years PAST.csv for the command) that holds each of the 56 days from the month and day of 2015-06-10 on, or look "
+            "ahead fewer days.\n",
         ),
         (
             lambda rows: [*rows[:500], rows[500], *rows[500:]],
