@@ -306,7 +306,7 @@ fn every_mistake_is_told_at_once_with_its_line() {
         "hill.toml, line 53 (block \"North\"): radius is missing. A ring needs it: write radius = \"18 in\".".into(),
         "hill.toml, line 53 (block \"North\"): soil test \"tpo\" is not known. Did you mean \"top\"? Known: \"top\".".into(),
         format!("hill.toml, line 53 (block \"North\"): product \"guano\" is not known. Known: {known}."),
-        "hill.toml, line 63 (block \"North\", fed 2): amount_kg or per_tree_g is missing. Write amount = \"50 lb\" for the block or per_tree = \"1 oz\".".into(),
+        "hill.toml, line 63 (block \"North\", fed 2): amount or per_tree is missing. Write amount = \"50 lb\" for the block or per_tree = \"1 oz\".".into(),
     ];
     assert_eq!(error.to_string(), format!("10 problems:\n  - {}", expected.join("\n  - ")));
 }

@@ -49,7 +49,7 @@ fn with_units(plan: &Plan, units: &[&str], quoting: &[&str]) -> Vec<String> {
     let lone = |part: &dibble::farm::Part| {
         let words = outside(&part.to_string());
         let said = |at: usize| words.get(at.saturating_sub(6)..=at).unwrap_or_default().join(" ");
-        let number = |at: usize| words.get(at.wrapping_sub(1)).is_some_and(|w| w.starts_with(|c: char| c.is_ascii_digit()) || w == "an");
+        let number = |at: usize| words.get(at.wrapping_sub(1)).is_some_and(|w| w == "an" || w.replace(',', "").parse::<f64>().is_ok());
         (0..words.len()).filter(|at| units.contains(&words[*at].as_str()) && number(*at)).map(said).collect::<Vec<_>>()
     };
     // the height of every wind in the books, and the unit of every tensiometer

@@ -201,9 +201,7 @@ impl Watered {
                 }
                 Ok(None)
             }
-            (None, None, true) => {
-                Err(Error::missing("depth_mm or time_min", "Write depth = \"0.5 in\" or time = \"40 min\", or its sets."))
-            }
+            (None, None, true) => Err(Error::missing("depth or time", "Write depth = \"0.5 in\" or time = \"40 min\", or its sets.")),
             _ => Err(Error::inconsistent("depth, time or sets of one watering are given together", "Keep one of them.")),
         }
     }

@@ -34,7 +34,7 @@ fn conflicts_name_the_smallest_set_and_how_far_each_goes() {
     let only_n = BlendRequest::new(vec![Need::at_least(Guarantee::Mg, 5.0)], shed());
     assert_eq!(
         blend(&only_n, &Control::new()).unwrap_err().to_string(),
-        "no mix of these products brings Mg at least 5.000 kg. With all else kept, what can be met is: Mg at least 0.000 kg. Ease one of these limits, or add a product."
+        "none of these products holds Mg, and 5.000 kg of it is needed. Add a product that holds it."
     );
 }
 

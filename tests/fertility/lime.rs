@@ -428,7 +428,7 @@ fn sulfur_is_the_difference_of_two_rows() {
     assert_eq!((limy.verdict, limy.total_kg_ha), (SulfurVerdict::CannotBeReached, 0.0));
     assert_eq!(
         limy.why,
-        "The soil holds free carbonate: each 1 % of it consumes 7181 kg/ha of sulfur before the pH moves. Choose a species that bears the pH."
+        "The soil holds free carbonate: each 1 % of it consumes 6,406 lb/acre (7,181 kg/ha) of sulfur before the pH moves. Choose a species that bears the pH."
     );
     assert_eq!(ask(7.6, 6.0, TextureGroup::Sand, None, false).verdict, SulfurVerdict::CannotBeReached);
     assert_eq!(ask(5.5, 5.5, TextureGroup::Sand, None, false).verdict, SulfurVerdict::NotNeeded);

@@ -127,9 +127,7 @@ impl Fed {
         match (self.amount_kg, self.per_tree_g) {
             (Some(kg), None) => bounds::MASS_KG.named("amount_kg").check(kg).map(drop),
             (None, Some(g)) => bounds::GRAMS.named("per_tree_g").check(g).map(drop),
-            (None, None) => {
-                Err(Error::missing("amount_kg or per_tree_g", "Write amount = \"50 lb\" for the block or per_tree = \"1 oz\"."))
-            }
+            (None, None) => Err(Error::missing("amount or per_tree", "Write amount = \"50 lb\" for the block or per_tree = \"1 oz\".")),
             (Some(_), Some(_)) => Err(Error::inconsistent("amount and per_tree of one feeding are both given", "Keep one of them.")),
         }
     }
@@ -146,10 +144,10 @@ impl BlockFeeding {
             FeedingMethod::Broadcast => Placement::Broadcast,
             FeedingMethod::Band => Placement::Band {
                 row_spacing_m: block.row_spacing_m,
-                width_m: self.width_m.ok_or_else(|| lacks("width_m", "width = \"4 ft\""))?,
+                width_m: self.width_m.ok_or_else(|| lacks("width", "width = \"4 ft\""))?,
             },
             FeedingMethod::Ring => Placement::Ring {
-                radius_m: self.radius_m.ok_or_else(|| lacks("radius_m", "radius = \"18 in\""))?,
+                radius_m: self.radius_m.ok_or_else(|| lacks("radius", "radius = \"18 in\""))?,
                 clear_m: self.clear_m.unwrap_or(0.0),
             },
         };
