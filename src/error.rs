@@ -79,7 +79,7 @@ impl fmt::Display for Error {
             if let Some(index) = self.index {
                 write!(f, "[{index}]")?;
             }
-            write!(f, " is {value}{}: ", spaced(unit))?;
+            write!(f, " is {}{}: ", shown(*value), spaced(unit))?;
         } else if let Some(index) = self.index {
             write!(f, "element {index}: ")?;
         }
@@ -294,6 +294,12 @@ fn clipped(text: &str) -> String {
     if text.chars().count() > LONGEST { format!("{shown}...") } else { shown }
 }
 
+/// A number without hundreds of digits.
+fn shown(value: f64) -> String {
+    let plain = !value.is_finite() || value == 0.0 || (1e-12..1e18).contains(&value.abs());
+    if plain { value.to_string() } else { format!("{value:e}") }
+}
+
 /// What readers of JSON and TOML say of brackets beyond their depth, in words that tell what to look for.
 fn nesting(why: String) -> String {
     let depth = ["recursion limit exceeded", "recursion limit", "cannot recurse further; max recursion depth met"];
@@ -370,6 +376,14 @@ mod tests {
             both.to_string(),
             "2 problems:\n  - farm.toml, line 3: latitude_deg is missing. Write it under [site].\n  - farm.toml, line 9: sand and clay add to 120 %. Give percentages of the fine earth."
         );
+    }
+
+    #[test]
+    fn numbers_beyond_all_reason_are_told_in_powers_of_ten() {
+        let told = |value: f64| crate::bounds::WIND_M_S.check(value).unwrap_err().to_string();
+        assert!(told(4.4704e299).starts_with("wind_m_s is 4.4704e299 m/s: "), "{}", told(4.4704e299));
+        assert!(told(-1e-300).starts_with("wind_m_s is -1e-300 m/s: "));
+        assert!(told(123_456_789.5).starts_with("wind_m_s is 123456789.5 m/s: "));
     }
 
     #[test]

@@ -308,6 +308,31 @@ fn a_hydrant_that_reaches_nothing_says_how_far_short_it_is() {
 }
 
 #[test]
+fn a_block_without_a_place_for_the_sprinkler_says_so_and_the_plan_goes_on() {
+    let answer = |outline: &str, places: &str| {
+        let text = FARM.replace("REACH", "300").replace("WATERED", "").replace("headland = \"6 ft\"", "headland = \"1 ft\"");
+        let text = text.replace("0 0, 200 0, 200 150, 0 150 ft", outline);
+        let farm = Farm::parse(&format!("{text}{places}\n"), "farm.toml").unwrap();
+        let options = PlanOptions { with: vec![Section::Sets], ..PlanOptions::default() };
+        plan(&farm, &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &options).unwrap()
+    };
+    let one_row = answer("0 0, 200 0, 200 7, 0 7 ft", "");
+    let sets = one_row.blocks[0].sets.as_ref().unwrap();
+    assert_eq!(
+        sets.problem.as_deref(),
+        Some(
+            "no alley between two rows within the block's outline can take the sprinkler. Write places = \"anywhere\" for its field, \
+             or water these trees by hand."
+        )
+    );
+    assert!(sets.trees > 20 && sets.short.len() == sets.trees && sets.short.iter().all(|s| s.why == Why::OutOfReach));
+    assert_eq!(answer("0 0, 200 0, 200 7, 0 7 ft", "places = \"anywhere\"").blocks[0].sets.as_ref().unwrap().problem, None);
+    let no_lane = answer("0 0, 200 0, 200 60, 0 60 ft", "places = \"lanes\"");
+    let problem = no_lane.blocks[0].sets.as_ref().unwrap().problem.clone().unwrap();
+    assert!(problem.starts_with("no lane within the block's outline"), "{problem}");
+}
+
+#[test]
 fn a_pump_that_cannot_lift_the_water_and_a_hose_beyond_its_rating_are_told_in_the_plan() {
     let told = |old: &str, new: &str| {
         let text = FARM.replace("REACH", "500").replace("WATERED", "");

@@ -43,7 +43,8 @@ def make(place: Path, made: list[Path]) -> None:
                 folder.mkdir(exist_ok=True)
                 made.append(folder)
     except OSError as error:
-        message = f"cannot make the folder {place}: {error.strerror or error}. Give a folder that you may write to."
+        why = "there is a file of that name" if isinstance(error, FileExistsError) else error.strerror or error
+        message = f"cannot make the folder {place}: {why}. Give a folder that you may write to."
         raise FileError(message, name=str(place)) from error
 
 
@@ -71,6 +72,8 @@ def write(texts: Iterable[tuple[Path, str | Iterable[str]]], folder: Path | None
     os.umask(mask)
     path = Path()
     try:
+        if folder is not None:
+            make(folder, made)
         for path, text in texts:
             if folder is not None and path.is_relative_to(folder):
                 make(path.parent, made)

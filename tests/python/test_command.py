@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+import os
 import shlex
 import subprocess
 import sys
@@ -112,6 +113,14 @@ def test_files_hold_the_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert (paths["out"] / "sheet.html").read_text(encoding="utf-8") == PLAN.sheet()
     assert json.loads((paths["out"] / "plan.json").read_text(encoding="utf-8"))["schema"] == 1
     assert sorted(path.name for path in tmp_path.iterdir()) == ["new", "p.csv", "p.json"]
+
+
+def test_a_new_folder_holds_what_is_asked_for_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    # however it is called
+    inside = ["--out", str(tmp_path / "next"), "--json", os.path.relpath(tmp_path / "next" / "p.json")]
+    assert main(["plan", "--no-sets", *inside]) == 0
+    assert (tmp_path / "next" / "p.json").exists()
+    capsys.readouterr()
 
 
 def test_a_file_that_cannot_be_written_leaves_nothing_behind(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

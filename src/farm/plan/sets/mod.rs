@@ -62,12 +62,26 @@ pub(super) fn sets_plan(asked: &Asked<'_>) -> Result<Option<SetsPlan>> {
             "Divide the block in the farm file, or make the plan without sets (--no-sets for the command).",
         ));
     }
+    if map.places.is_empty() {
+        return unreached(asked, map, &placeless(asked.block.block.field.as_ref().and_then(|f| f.places).unwrap_or_default()), Some(&head))
+            .map(Some);
+    }
     let request = request(asked, map, &head)?;
     match leave::best(asked, map, &request, &asked.control.quiet()) {
         Ok(served) => placed(asked, map, &head, &request, served).map(Some),
         Err(error) if error.is_infeasible() => unreached(asked, map, &error, Some(&head)).map(Some),
         Err(error) => Err(error),
     }
+}
+
+/// Why a block such as one row of trees has nowhere to set the sprinkler.
+fn placeless(places: Places) -> Error {
+    let (none, hint) = match places {
+        Places::Alleys => ("alley between two rows", "Write places = \"anywhere\" for its field, or water these trees by hand."),
+        Places::Lanes => ("lane", "Write places = \"alleys\" or \"anywhere\" for its field, or water these trees by hand."),
+        Places::Anywhere => ("point", "Draw its outline wider, or water these trees by hand."),
+    };
+    Error::infeasible(format!("no {none} within the block's outline can take the sprinkler"), hint)
 }
 
 fn request(asked: &Asked<'_>, map: &FieldMap, head: &Head) -> Result<PlaceRequest> {
