@@ -296,7 +296,7 @@ fn clipped(text: &str) -> String {
 
 /// A number without hundreds of digits.
 fn shown(value: f64) -> String {
-    let plain = !value.is_finite() || value == 0.0 || (1e-12..1e18).contains(&value.abs());
+    let plain = !value.is_finite() || value == 0.0 || (1e-12..1e21).contains(&value.abs());
     if plain { value.to_string() } else { format!("{value:e}") }
 }
 
