@@ -34,16 +34,16 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(given: argparse.Namespace) -> str:
     """Write the files; return what to print."""
     folder = _new(given.folder)
-    _files.write([(folder / "farm.toml", Farm.demo_toml()), (folder / "weather.csv", Farm.demo_weather_csv())])
+    _files.write([(folder / "farm.toml", Farm.demo_toml()), (folder / "weather.csv", Farm.demo_weather_csv())], folder)
     farm, weather = (shlex.quote(str(folder / name)) for name in ("farm.toml", "weather.csv"))
     return f"{folder} holds the demo farm: farm.toml and weather.csv. Its plan:\npython -m dibble plan {farm} --weather {weather}\n"
 
 
 def _new(path: str) -> Path:
-    """Make a folder, or take one with nothing in it."""
-    folder = _files.folder(path)
+    """Return a folder that is not there yet, or has nothing in it."""
+    folder = Path(path)
     try:
-        held = sorted(inside.name for inside in folder.iterdir())
+        held = sorted(inside.name for inside in folder.iterdir()) if folder.is_dir() else []
     except OSError as error:
         message = f"cannot look into the folder {folder}: {error.strerror or error}. Give a folder that you may read and write."
         raise FileError(message, name=str(folder)) from error

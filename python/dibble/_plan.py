@@ -174,7 +174,8 @@ def _closed(given: argparse.Namespace, farm: Farm) -> ClosedHours | None:
         raise InconsistentError(f"{reason}. {hint}")
     return closed_hours(
         given.hours,
-        **limits,
+        wind_m_s=limits["wind_m_s"],
+        t_c=limits["t_c"],
         units=given.weather_units,
         day_first=given.day_first,
     )
