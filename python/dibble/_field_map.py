@@ -42,17 +42,22 @@ def svg(block: str, sets: dict[str, Any], units: str, *, low: bool = False) -> s
         return left + scale * (place[0] - west), MARGIN + scale * (north - place[1])
 
     parts = [_outline(at, outline)]
+    first = sets.get("first_tree")
+    taken: list[Box] = []
+    if first is not None:
+        parts.append(_first_tree(at((first["x_m"], first["y_m"])), first["along_deg"], height, taken))
     radius = scale * sets["head"]["radius_m"]
     parts += [_throw(at((s["x_m"], s["y_m"])), radius, s["arc_deg"]) for s in placed]
     parts += [_cross(at((t["x_m"], t["y_m"]))) for t in sets["short"]]
     parts += [_hydrant(at(place), name) for name, place in sets["hydrants"] if _near(place, outline)]
     discs = _apart([at((s["x_m"], s["y_m"])) for s in placed])
-    taken = [_box_of_disc(*center) for center, _ in discs]
+    taken += [_box_of_disc(*center) for center, _ in discs]
     parts += [_stand(center, s, taken, to_left=to_left) for s, (center, to_left) in zip(placed, discs, strict=True)]
     parts.append(_scale(scale, height, units))
     words = "; ".join(f"set {s['number']} at row {s['row']}, tree {s['tree']}, {_minutes(s)}" for s in placed)
     short = f"; {len(sets['short'])} trees out of reach or short, marked x" if sets["short"] else ""
-    label = escape(f"Map of {block}, north up: {words}{short}")
+    rows = f"; row 1, tree 1 is marked, trees count towards {first['along_deg']:.0f} degrees" if first is not None else ""
+    label = escape(f"Map of {block}, north up: {words}{short}{rows}")
     return f'<svg class="map" viewBox="0 0 {WIDTH:.0f} {height:.0f}" role="img" aria-label="{label}">{"".join(parts)}</svg>'
 
 
@@ -88,6 +93,26 @@ def _hydrant(center: tuple[float, float], name: str) -> str:
     x, y = center
     square = f'<rect x="{x - 6:.1f}" y="{y - 6:.1f}" width="12" height="12" fill="#fff" stroke="#000" stroke-width="2.5"/>'
     return square + _text(x + 10, y + 18, f"hydrant {name}", 15, end=x > 0.75 * WIDTH)
+
+
+def _first_tree(center: tuple[float, float], along_deg: float, height: float, taken: list[Box]) -> str:
+    """Draw an arrow along row 1 from its first tree, with its words beside the block."""
+    x, y = center
+    a = along_deg * pi / 180
+    tip, side = (sin(a), -cos(a)), (cos(a), sin(a))
+    x2, y2 = x + 34 * tip[0], y + 34 * tip[1]
+    barbs = [(x2 - 9 * tip[0] + s * 5 * side[0], y2 - 9 * tip[1] + s * 5 * side[1]) for s in (-1, 1)]
+    head = f'<path d="M{x2:.1f} {y2:.1f} L{barbs[0][0]:.1f} {barbs[0][1]:.1f} L{barbs[1][0]:.1f} {barbs[1][1]:.1f} z" fill="#000"/>'
+    line = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4"/><path d="M{x:.1f} {y:.1f} L{x2:.1f} {y2:.1f}" stroke="#000" stroke-width="2"/>'
+    words = "row 1, tree 1"
+    wide = 7.0 * len(words)
+    to_left = x < 0.5 * WIDTH
+    if abs(tip[1]) > abs(tip[0]) and (x - 12 - wide > 0 if to_left else x + 12 + wide < WIDTH):
+        at, end = (x - 12 if to_left else x + 12, y + 5), to_left  # beside the end of a row that runs up or down
+    else:
+        at, end = (x - 4 if to_left else x + 4, y + 19 if y > 0.5 * (height - 22) else y - 9), not to_left
+    taken.append((at[0] - wide if end else at[0], at[1] - 12, at[0] if end else at[0] + wide, at[1] + 3))
+    return line + head + _text(*at, words, 14, end=end)
 
 
 Box = tuple[float, float, float, float]

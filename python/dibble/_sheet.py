@@ -18,23 +18,29 @@ if TYPE_CHECKING:
 
 Part = dict[str, Any]
 
-AT_THE_BLOCK = {"block": ("Days left", "Give", "Note", "What if"), "sets": ("No set", "Short", "Day", "Fuel")}
+AT_THE_BLOCK = {"block": ("Days left", "Give", "Note", "What if"), "sets": ("No set", "Rows", "Short", "Day", "Fuel")}
 """Lines that a block's page or card tells, by part; the rest is read at the table."""
 
 LARGE = ("positions", "bucket", "scoops")
 """Parts of a block's page, in the order of the work."""
 
-FIRST = ("week", "beside", "care")
+FIRST = ("week", "care")
 """Parts of the first page."""
+
+NOT_FIRST = ("With rain", "Pulses", "Note", "What helps")
+"""Lines of the week that are read at the table: the first page is for the timetable, run by run."""
 
 BLOCKS_IN_FULL = 12
 """Of larger farms the table's pages leave out what they would say of every block; the plan's text has it."""
 
-ROWS_OF_A_TABLE = 14
+ROWS_OF_A_TABLE = 24
 """Longer tables are parted, so that none is cut by the end of a page."""
 
-NOTE_ROWS = {"block": 3, "farm": 8}
-"""Lines to note what was done, on a block's page and for all blocks without one."""
+NOTE_ROWS = 8
+"""Lines to note what was done, for all blocks without a page of their own."""
+
+PAGE_ROWS, LEAST_NOTE_ROWS = 12, 3
+"""Rows of a block's page: what its positions and doses leave of them is for notes, and no fewer than the second."""
 
 PLACES = ("east", "north", "latitude, longitude")
 """What the table's pages say of positions, in a line; the rest stands on the block's page."""
@@ -74,7 +80,8 @@ def html(plan: Plan, more: Sequence[Outlook | Sensitivity] = ()) -> str:
 def _first(field: Part, names: set[str]) -> list[Part]:
     """Return the parts of the first page; what the next feeding takes stands with each block."""
     parts = [part for part in field["parts"] if part["key"] in FIRST and not part["block"]]
-    return [part | {"lines": [line for line in part["lines"] if line["label"] not in names]} for part in parts]
+    left = names | set(NOT_FIRST)
+    return [part | {"lines": [line for line in part["lines"] if line["label"] not in left]} for part in parts]
 
 
 def _cards(plan: Plan, page: Part, field: Part) -> list[dict[str, Any]]:
@@ -86,6 +93,8 @@ def _cards(plan: Plan, page: Part, field: Part) -> list[dict[str, Any]]:
         own = [part for part in page["parts"] if part["block"] == name]
         about = next(part for part in own if part["key"] == "block")
         drawn = _map(plan, name)
+        large = [part for part in field["parts"] if part["block"] == name and part["key"] in LARGE]
+        taken = sum(len(table["rows"]) for part in large for table in part["tables"])
         told = AT_THE_BLOCK if drawn else AT_THE_BLOCK | {"block": (*AT_THE_BLOCK["block"], "Into the soil")}  # its pulses
         cards.append(
             {
@@ -95,7 +104,8 @@ def _cards(plan: Plan, page: Part, field: Part) -> list[dict[str, Any]]:
                 "headline": headline,
                 "about": about["title"].removeprefix(f"{name}: "),
                 "lines": [line for part in own for line in part["lines"] if line["label"] in told.get(part["key"], ())],
-                "large": [part for part in field["parts"] if part["block"] == name and part["key"] in LARGE],
+                "large": large,
+                "note_rows": max(LEAST_NOTE_ROWS, PAGE_ROWS - taken),
                 "gauge": _gauge(plan.block(name)),
                 "map": drawn,
             }
@@ -138,7 +148,8 @@ def _gauge(block: Any) -> dict[str, float]:
 
 def _at_the_table(page: Part, field: Part, blocks: int) -> list[Part]:
     """Return what is not said yet: whys, supply, costs, assumptions, all cautions."""
-    said = {(line["label"], line["text"]) for part in field["parts"] for line in part["lines"]}
+    told = (line for part in field["parts"] for line in part["lines"])
+    said = {(line["label"], line["text"]) for line in told if line["label"] not in NOT_FIRST}
     parts = []
     for part in page["parts"]:
         if part["key"] == "headlines" or (part["block"] and blocks > BLOCKS_IN_FULL):

@@ -29,9 +29,9 @@ pub use log::Logged;
 pub use place::Place;
 pub use plan::{
     Advice, Basis, BlockPlan, BlockWork, BlockWorth, Buy, Coming, CostPlan, Day, DepthSpread, Estimate, FedLine, FeedingList, FeedingPlan,
-    Fuel, HeadHere, HeatWatch, HotDay, INCH_A_WEEK_MM, IntakePlan, LeftToBucket, LimeLine, Line, NeedLine, NextBlock, PLAN_SCHEMA, Page,
-    Part, Plan, PlanOptions, PlannedSet, Section, Serving, SetsPlan, ShortTree, Standing, SupplyPlan, Table, TreesAfter, TreesSoFar,
-    WeekPlan, WhatIf, plan, usual_today,
+    FirstTree, Fuel, HeadHere, HeatWatch, HotDay, INCH_A_WEEK_MM, IntakePlan, LeftToBucket, LimeLine, Line, NeedLine, NextBlock,
+    PLAN_SCHEMA, Page, Part, Plan, PlanOptions, PlannedSet, Section, Serving, SetsPlan, ShortTree, Standing, SupplyPlan, Table, TreesAfter,
+    TreesSoFar, WeekPlan, WhatIf, plan, usual_today,
 };
 pub(crate) use plan::{BlockCourses, Course, courses};
 

@@ -2,6 +2,7 @@
 
 import base64
 import csv
+import datetime as dt
 import importlib.resources
 import io
 import json
@@ -86,6 +87,48 @@ def test_every_run_of_the_timetable_has_its_box_to_tick() -> None:
         part = next(part for part in PLACED.field()["parts"] if (part["key"], part["block"]) == ("positions", block.name))
         runs = [run for row in part["tables"][0]["rows"] for run in row[-1].split("\n")]
         assert len(runs) == sum(stint["job"] == block.name for stint in timetable)
+
+
+def test_the_first_page_tells_each_run_with_its_place_its_begin_and_its_end() -> None:
+    week = next(part for part in PLACED.field()["parts"] if part["key"] == "week")
+    table = week["tables"][0]
+    assert table["head"] == ["water on", "off", "min", "block and set (pulse)", "where"]
+    timetable = (PLACED.week or {})["schedule"]["timetable"]
+    assert len(table["rows"]) == len(timetable)
+    for (on, off, minutes, name, where), stint in zip(table["rows"], timetable, strict=True):
+        assert name == f"{stint['job']} {stint['set']}"
+        one = next(s for s in (PLACED.block(stint["job"]).sets or {})["sets"] if str(s["number"]) == stint["set"])
+        assert where.startswith(f"row {one['row']}, tree {one['tree']}; {one['hydrant']}")
+        assert float(minutes) == round(stint["run_min"])
+        begin, end = (dt.datetime.fromisoformat(stint[key]) for key in ("on", "off"))
+        assert (on, off) == (f"{begin:%a} {clock(begin)}", clock(end))
+    first = PLACED.sheet().split('class="carried"')[0]
+    assert all(f">{cell}<" in first for row in table["rows"] for cell in row)
+
+
+def clock(moment: dt.datetime) -> str:
+    return f"{moment.hour % 12 or 12}:{moment:%M} {moment:%p}".lower()
+
+
+def test_the_map_and_the_page_tell_where_row_one_begins() -> None:
+    ends = {"South slope": ("south", "west"), "Pond field": ("east", "south"), "Clay pocket": ("east", "south"), "Kame": ("east", "south")}
+    for name, (edge, end) in ends.items():
+        first = (PLACED.block(name).sets or {})["first_tree"]
+        along = 90.0 if name == "South slope" else 0.0
+        assert first["along_deg"] == along
+        assert f"row 1 is farthest {edge}; count trees from the {end} end" in PLACED.part(name)
+        # the trees of the map itself: no other stands farther to that side, by more than the slant of a row's end
+        outline = (PLACED.block(name).sets or {})["outline_m"]
+        side = (lambda x, y: -y) if edge == "south" else (lambda x, y: x)
+        assert max(side(x, y) for x, y in outline) - side(first["x_m"], first["y_m"]) < 4.0
+    sheet = PLACED.sheet()
+    assert sheet.count(">row 1, tree 1</text>") == len(ends)
+    assert sheet.count("row 1, tree 1 is marked") == len(ends)
+    for along, tip in ((0.0, (0.0, -34.0)), (90.0, (34.0, 0.0))):
+        drawn = _field_map._first_tree((100.0, 100.0), along, 300.0, [])
+        found = re.search(r'<path d="M100.0 100.0 L([0-9.]+) ([0-9.]+)"', drawn)
+        assert found
+        assert (float(found[1]) - 100.0, float(found[2]) - 100.0) == pytest.approx(tip)
 
 
 def test_trees_out_of_reach_get_a_bucket_on_the_page_of_their_block() -> None:

@@ -26,7 +26,7 @@ pub use content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, PLAN_S
 pub(crate) use courses::{BlockCourses, Course, courses};
 pub use feeding::{Buy, FedLine, FeedingList, FeedingPlan, LimeLine, NeedLine};
 pub use page::{Line, Page, Part, Table};
-pub use sets::{Day, DepthSpread, Fuel, HeadHere, LeftToBucket, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
+pub use sets::{Day, DepthSpread, FirstTree, Fuel, HeadHere, LeftToBucket, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
 pub use week::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
 
 use super::{Farm, FarmBlock};

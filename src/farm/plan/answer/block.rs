@@ -3,6 +3,7 @@
 use super::counted;
 use crate::farm::plan::page::{Line, Part, Table};
 use crate::farm::plan::sets::by_hand_words;
+use crate::farm::plan::week::from_to;
 use crate::farm::plan::{BlockPlan, PlannedSet};
 use crate::fertility::{ForTree, Round};
 use crate::schedule::{Schedule, Stint};
@@ -103,7 +104,7 @@ fn runs(set: &PlannedSet, timetable: &[&Stint]) -> String {
     let number = set.number.to_string();
     let mut planned = timetable.iter().filter(|s| s.set == number).peekable();
     if planned.peek().is_some() {
-        let each = planned.map(|s| format!("{}, {}", s.on.words(), show::minutes(s.run_min)));
+        let each = planned.map(|s| format!("{} {}, {}", s.on.date().weekday(), from_to(s.on, s.off), show::minutes(s.run_min)));
         return each.collect::<Vec<_>>().join("\n");
     }
     match set.pulses.pulses.as_slice() {

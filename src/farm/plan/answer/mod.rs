@@ -44,7 +44,9 @@ impl Plan {
     pub fn field(&self) -> Page {
         let mut page = self.answer();
         let schedule = self.week.as_ref().and_then(|w| w.schedule.as_ref());
-        if let Some((part, by_the_clock)) = page.parts.iter_mut().find(|p| p.key == "week").zip(schedule.map(week::by_the_clock)) {
+        if let Some((part, by_the_clock)) =
+            page.parts.iter_mut().find(|p| p.key == "week").zip(schedule.map(|s| week::by_the_clock(s, &self.blocks)))
+        {
             part.tables = vec![by_the_clock];
         }
         for block in &self.blocks {

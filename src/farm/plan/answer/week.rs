@@ -3,11 +3,13 @@
 use super::counted;
 use crate::date::Date;
 use crate::farm::plan::page::{Part, Table};
-use crate::farm::plan::week::listed;
+use crate::farm::plan::week::{at_work, listed};
 use crate::farm::plan::{BlockPlan, CostPlan, HeatWatch, SupplyPlan, WeekPlan};
 use crate::schedule::{Schedule, Stint};
 use crate::units::{System, show};
 
+/// More runs than this take too many pages.
+const MOST_RUNS: usize = 60;
 /// Lines of the week that are left for its own part.
 const LEFT_OUT: [&str; 4] = ["Likely", "Work", "Positions", "Heat"];
 
@@ -67,8 +69,49 @@ impl CostPlan {
     }
 }
 
+/// A row for each run: water on and off, which set, where it stands. Of very many runs a slip for each day.
+pub(super) fn by_the_clock(schedule: &Schedule, blocks: &[BlockPlan]) -> Table {
+    let stays = |a: &Stint, b: &Stint| (&a.job, &a.set, a.sprinkler) == (&b.job, &b.set, b.sprinkler) && b.move_min == 0.0;
+    let runs: Vec<&[Stint]> = schedule.timetable.chunk_by(stays).collect();
+    if runs.len() > MOST_RUNS {
+        return slip(schedule);
+    }
+    let sprinklers = schedule.timetable.iter().any(|s| s.sprinkler > 1);
+    let today = schedule.now.date();
+    let row = |run: &&[Stint]| -> Option<Vec<String>> {
+        let (first, last) = (run.first()?, run.last()?);
+        let off = if last.off.date() == first.on.date() { last.off.clock() } else { last.off.words() };
+        let minutes: f64 = run.iter().map(|s| s.run_min).sum();
+        let pulses = if run.len() > 1 { format!(" in {} pulses", run.len()) } else { String::new() };
+        let pulse = if run.len() == 1 && first.pulse.1 > 1 { format!("/{}", first.pulse.0) } else { String::new() };
+        let with = if sprinklers { format!(", sprinkler {}", first.sprinkler) } else { String::new() };
+        let name = format!("{} {}{pulse}{with}", first.job, first.set);
+        Some(vec![first.on.words_from(today), off, format!("{minutes:.0}{pulses}"), name, place(blocks, first)])
+    };
+    let mut table = Table {
+        caption: String::new(),
+        head: ["water on", "off", "min", "block and set (pulse)", "where"].map(String::from).to_vec(),
+        rows: runs.iter().filter_map(row).collect(),
+    };
+    if table.rows.iter().all(|r| r.last().is_none_or(String::is_empty)) {
+        table.head.pop();
+        table.rows.iter_mut().for_each(|r| drop(r.pop()));
+    }
+    table
+}
+
+/// Where the sprinkler stands for a run: the tree beside it, hydrant and arc; nothing where no set has a place.
+fn place(blocks: &[BlockPlan], stint: &Stint) -> String {
+    let sets = blocks.iter().find(|b| b.name == stint.job).and_then(|b| b.sets.as_ref());
+    let set = sets.and_then(|s| s.sets.iter().find(|set| set.number.to_string() == stint.set));
+    set.map_or(String::new(), |set| {
+        let hose = set.hose_words();
+        if hose.is_empty() { set.place_words() } else { format!("{}; {hose}", set.place_words()) }
+    })
+}
+
 /// Which position at which time, day by day, as one writes it on a slip of paper.
-pub(super) fn by_the_clock(schedule: &Schedule) -> Table {
+fn slip(schedule: &Schedule) -> Table {
     let mut table = by_day(schedule, clock_slip);
     table.rows.iter_mut().for_each(|row| drop(row.remove(1)));
     table.head = ["day", "water on: set (pulse) at"].map(String::from).to_vec();
@@ -98,7 +141,7 @@ fn sets_of(run: &[&Stint]) -> String {
     each.collect::<Vec<_>>().join(", ")
 }
 
-/// A row for each day: begin and end of work, and each block with what `told` says of its sets.
+/// A row for each day: the hours of work, and each block with what `told` says of its sets.
 fn by_day(schedule: &Schedule, told: impl Fn(&[&Stint]) -> String) -> Table {
     let mut days: Vec<(Date, Vec<&Stint>)> = Vec::new();
     for stint in &schedule.timetable {
@@ -108,14 +151,9 @@ fn by_day(schedule: &Schedule, told: impl Fn(&[&Stint]) -> String) -> Table {
         }
     }
     let row = |(day, stints): &(Date, Vec<&Stint>)| {
-        let begin = stints.iter().map(|s| s.begin).min();
-        let end = stints.iter().map(|s| s.off).max();
-        let hours = begin
-            .zip(end)
-            .map_or(String::new(), |(a, b)| format!("{} to {}", a.clock(), if b.date() == *day { b.clock() } else { b.words() }));
         let runs = stints.chunk_by(|a, b| a.job == b.job && a.sprinkler == b.sprinkler);
         let work: Vec<String> = runs.map(|run| format!("{}: {}", run.first().map_or("", |s| s.job.as_str()), told(run))).collect();
-        vec![format!("{} {}", day.weekday(), day), hours, work.join("; ")]
+        vec![format!("{} {}", day.weekday(), day), at_work(stints), work.join("; ")]
     };
     let head = ["day", "hours", "block and its sets in order"].map(String::from).to_vec();
     Table { caption: String::new(), head, rows: days.iter().map(row).collect() }

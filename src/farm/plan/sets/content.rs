@@ -24,6 +24,9 @@ pub struct SetsPlan {
     /// Outline of the block, m east and north of the farm's origin.
     #[serde(default)]
     pub outline_m: Vec<Xy>,
+    /// Where rows and trees are counted from; absent where trees are listed one by one.
+    #[serde(default)]
+    pub first_tree: Option<FirstTree>,
     /// Hydrants that the sets hang on, with their names.
     #[serde(default)]
     pub hydrants: Vec<(String, Xy)>,
@@ -74,6 +77,25 @@ pub struct SetsPlan {
     pub no_bucket: Option<String>,
     /// What was taken for granted.
     pub assumptions: Vec<Assumed>,
+}
+
+/// Row 1, tree 1, from which rows and trees are counted.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct FirstTree {
+    /// East of the farm's origin, m.
+    pub x_m: f64,
+    /// North of the farm's origin, m.
+    pub y_m: f64,
+    /// Compass bearing along the rows in the order of their trees, degrees; rows follow on each other to the left of it.
+    pub along_deg: f64,
+}
+
+impl FirstTree {
+    /// Of a block's trees in their order, rows along `along_deg`.
+    pub(super) fn of(trees: &[TreePlace], along_deg: f64) -> Option<Self> {
+        trees.first().filter(|t| t.row == 1).map(|t| Self { x_m: t.x_m, y_m: t.y_m, along_deg })
+    }
 }
 
 /// The sprinkler at this block.

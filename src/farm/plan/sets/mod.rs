@@ -10,7 +10,7 @@ mod text;
 
 pub(super) use after::Round;
 pub(super) use content::one_run_min;
-pub use content::{Day, DepthSpread, Fuel, HeadHere, LeftToBucket, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
+pub use content::{Day, DepthSpread, FirstTree, Fuel, HeadHere, LeftToBucket, PlannedSet, SetsPlan, ShortTree, TreesAfter, TreesSoFar};
 pub(super) use text::by_hand_words;
 
 use super::Estimate;
@@ -153,6 +153,7 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         rates: if sets.is_empty() { None } else { Some(overlapped(&head.sprinkler, ground_m2)?) },
         day: day(asked.farm, &sets),
         outline_m: map.outline.outline().to_vec(),
+        first_tree: FirstTree::of(&map.trees, asked.block.block.field.as_ref().and_then(|f| f.row_direction_deg).unwrap_or(0.0)),
         hydrants: hydrants(asked.farm, &sets),
         fuel: fuel(asked.farm, head, placement.cost.pump_min),
         sets,
@@ -180,6 +181,7 @@ fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>
         problem: Some(why.to_string()),
         head: head.map(head_here),
         outline_m: map.outline.outline().to_vec(),
+        first_tree: FirstTree::of(&map.trees, asked.block.block.field.as_ref().and_then(|f| f.row_direction_deg).unwrap_or(0.0)),
         hydrants: asked.farm.input().hydrant.iter().map(|h| (h.name.clone(), h.at_m)).collect(),
         sets: Vec::new(),
         target_mm: asked.target_mm,

@@ -1,7 +1,7 @@
 //! The sets of a block in words.
 
 use super::super::page::{Line, Part, Table};
-use super::{HeadHere, LeftToBucket, PlannedSet, SetsPlan, TreesAfter, TreesSoFar};
+use super::{FirstTree, HeadHere, LeftToBucket, PlannedSet, SetsPlan, TreesAfter, TreesSoFar};
 use crate::date::Date;
 use crate::farm::TreePlace;
 use crate::placement::Why;
@@ -24,6 +24,9 @@ impl SetsPlan {
         if let Some(head) = &self.head {
             part.line("Sprinkler", head.words(units));
             part.lines.extend(head.limits_words(units).into_iter().map(|text| Line { label: "Limited by".into(), text }));
+        }
+        if let Some(first) = self.first_tree {
+            part.line("Rows", first.words());
         }
         if !self.sets.is_empty() {
             part.line("Trees get", self.depth_words(units));
@@ -247,6 +250,15 @@ impl TreesAfter {
             driest.words(),
             day(limit),
         )
+    }
+}
+
+impl FirstTree {
+    /// Where row 1 and tree 1 are, by compass.
+    fn words(self) -> String {
+        const WINDS: [&str; 8] = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
+        let wind = |deg: f64| WINDS.get((deg / 45.0).round().rem_euclid(8.0) as usize).unwrap_or(&"north");
+        format!("row 1 is farthest {}; count trees from the {} end", wind(self.along_deg + 90.0), wind(self.along_deg + 180.0))
     }
 }
 

@@ -3,6 +3,7 @@
 //! Jobs are the blocks whose limit, at the low end of its range and without any of the foreseen rain, may be reached within
 //! seven days. A second answer credits that rain.
 
+mod clock;
 mod content;
 mod cost;
 mod jobs;
@@ -11,6 +12,7 @@ mod season;
 mod supply;
 mod text;
 
+pub(super) use clock::{at_work, from_to};
 pub(super) use text::listed;
 
 pub use content::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};

@@ -1,5 +1,6 @@
 //! The week in words.
 
+use super::clock::{at_work, from_to};
 use super::content::{CostPlan, HeatWatch, SupplyPlan, WeekPlan};
 use crate::date::Date;
 use crate::farm::plan::page::{Line, Part, Table};
@@ -268,17 +269,18 @@ fn timetable(schedule: &Schedule) -> Table {
         }
     }
     let row = |run: &Vec<&Stint>| -> Option<Vec<String>> {
-        let (first, last) = (run.first()?, run.last()?);
-        let on: Vec<String> = run.iter().map(|s| format!("{}{} {}", s.set, pulse(s), s.on.clock())).collect();
-        let (short, long) = run.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), s| (a.min(s.run_min), b.max(s.run_min)));
-        let each = if long - short < 0.5 { show::minutes(long) } else { format!("{} to {}", show::minutes(short), show::minutes(long)) };
+        let first = run.first()?;
+        let on: Vec<String> =
+            run.iter().map(|s| format!("{}{} {} ({})", s.set, pulse(s), from_to(s.on, s.off), show::minutes(s.run_min))).collect();
         let moved = run.iter().map(|s| s.move_min).fold(0.0, f64::max);
         let moving = if moved > 0.0 { format!(", {} to move", show::minutes(moved)) } else { String::new() };
-        Some(vec![span(first.begin, last.off, schedule.now.date()), first.job.clone(), format!("{}; {each} each{moving}", on.join(", "))])
+        let day = first.begin.date();
+        let day = if day - schedule.now.date() < 7 { day.weekday().to_string() } else { format!("{} {day}", day.weekday()) };
+        Some(vec![format!("{day} {}", at_work(run)), first.job.clone(), format!("{}{moving}", on.join(", "))])
     };
     Table {
         caption: "Each block gets what it will lack on the day that it is served, so minutes grow while it waits.".into(),
-        head: vec!["when".into(), "block".into(), "water on, by position (and pulse)".into()],
+        head: vec!["when".into(), "block".into(), "water on and off, by position (and pulse)".into()],
         rows: runs.iter().filter_map(row).collect(),
     }
 }
