@@ -1,6 +1,8 @@
 //! Times of the timetable as a hand would write them: from and to, and a day's work with the hours between told.
 
-use crate::schedule::{Moment, Stint};
+use crate::farm::plan::page::Table;
+use crate::schedule::{Moment, Schedule, Stint};
+use crate::units::show;
 
 /// Work that rests for longer than a move usually takes is told in two spans, min.
 const PAUSE_MIN: i64 = 45;
@@ -35,6 +37,39 @@ pub(in crate::farm::plan) fn at_work(stints: &[&Stint]) -> String {
         return from_to(*begin, end);
     }
     spans.into_iter().map(|(begin, end)| from_to(begin, end)).collect::<Vec<_>>().join(", ")
+}
+
+/// Sets that follow on each other in one block, in one line.
+pub(super) fn timetable(schedule: &Schedule) -> Table {
+    let mut runs: Vec<Vec<&Stint>> = Vec::new();
+    for stint in &schedule.timetable {
+        let follows = |run: &Vec<&Stint>| {
+            run.last().is_some_and(|l| l.job == stint.job && l.sprinkler == stint.sprinkler && l.begin.date() == stint.begin.date())
+        };
+        match runs.last_mut().filter(|r| follows(r)) {
+            Some(run) => run.push(stint),
+            None => runs.push(vec![stint]),
+        }
+    }
+    let row = |run: &Vec<&Stint>| -> Option<Vec<String>> {
+        let first = run.first()?;
+        let on: Vec<String> =
+            run.iter().map(|s| format!("{}{} {} ({})", s.set, pulse(s), from_to(s.on, s.off), show::minutes(s.run_min))).collect();
+        let moved = run.iter().map(|s| s.move_min).fold(0.0, f64::max);
+        let moving = if moved > 0.0 { format!(", {} to move", show::minutes(moved)) } else { String::new() };
+        let day = first.begin.date();
+        let day = if day - schedule.now.date() < 7 { day.weekday().to_string() } else { format!("{} {day}", day.weekday()) };
+        Some(vec![format!("{day} {}", at_work(run)), first.job.clone(), format!("{}{moving}", on.join(", "))])
+    };
+    Table {
+        caption: "Each block gets what it will lack on the day that it is served, so minutes grow while it waits.".into(),
+        head: vec!["when".into(), "block".into(), "water on and off, by position (and pulse)".into()],
+        rows: runs.iter().filter_map(row).collect(),
+    }
+}
+
+fn pulse(stint: &Stint) -> String {
+    if stint.pulse.1 > 1 { format!("/{}", stint.pulse.0) } else { String::new() }
 }
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! The week in words.
 
-use super::clock::{at_work, from_to};
+use super::clock::timetable;
 use super::content::{CostPlan, HeatWatch, SupplyPlan, WeekPlan};
 use crate::date::Date;
 use crate::farm::plan::page::{Line, Part, Table};
 use crate::farm::plan::{BlockPlan, Standing};
-use crate::schedule::{ClosedHours, Moment, PulseWay, Schedule, Stint};
+use crate::schedule::{ClosedHours, Moment, PulseWay, Schedule};
 use crate::units::{System, show};
 use crate::water::supply::{SupplyEnd, Withdrawals};
 use std::cmp::Ordering;
@@ -254,39 +254,6 @@ fn closed(hours: &ClosedHours, units: System) -> String {
 
 fn hours(h: f64) -> String {
     format!("{h:.1} h")
-}
-
-/// Sets that follow on each other in one block, in one line.
-fn timetable(schedule: &Schedule) -> Table {
-    let mut runs: Vec<Vec<&Stint>> = Vec::new();
-    for stint in &schedule.timetable {
-        let follows = |run: &Vec<&Stint>| {
-            run.last().is_some_and(|l| l.job == stint.job && l.sprinkler == stint.sprinkler && l.begin.date() == stint.begin.date())
-        };
-        match runs.last_mut().filter(|r| follows(r)) {
-            Some(run) => run.push(stint),
-            None => runs.push(vec![stint]),
-        }
-    }
-    let row = |run: &Vec<&Stint>| -> Option<Vec<String>> {
-        let first = run.first()?;
-        let on: Vec<String> =
-            run.iter().map(|s| format!("{}{} {} ({})", s.set, pulse(s), from_to(s.on, s.off), show::minutes(s.run_min))).collect();
-        let moved = run.iter().map(|s| s.move_min).fold(0.0, f64::max);
-        let moving = if moved > 0.0 { format!(", {} to move", show::minutes(moved)) } else { String::new() };
-        let day = first.begin.date();
-        let day = if day - schedule.now.date() < 7 { day.weekday().to_string() } else { format!("{} {day}", day.weekday()) };
-        Some(vec![format!("{day} {}", at_work(run)), first.job.clone(), format!("{}{moving}", on.join(", "))])
-    };
-    Table {
-        caption: "Each block gets what it will lack on the day that it is served, so minutes grow while it waits.".into(),
-        head: vec!["when".into(), "block".into(), "water on and off, by position (and pulse)".into()],
-        rows: runs.iter().filter_map(row).collect(),
-    }
-}
-
-fn pulse(stint: &Stint) -> String {
-    if stint.pulse.1 > 1 { format!("/{}", stint.pulse.0) } else { String::new() }
 }
 
 fn span(from: Moment, to: Moment, today: Date) -> String {
