@@ -210,7 +210,8 @@ fn what_cannot_be_looked_at_is_refused() {
     assert_eq!(
         ask(&OutlookOptions { years: Some(vec![2013]), ..OutlookOptions::default() }),
         "a history of at least 3 whole past years is missing. Of the weather from 2012-01-01 to 2015-06-19 1 year can be used. Give \
-         daily weather of earlier years that holds each of the 56 days from the month and day of 2015-06-20 on, or look ahead fewer days."
+         daily weather of earlier years (history; --years PAST.csv for the command) that holds each of the 56 days from the month and \
+         day of 2015-06-20 on, or look ahead fewer days."
     );
     assert_eq!(
         ask(&OutlookOptions { days: 400, ..OutlookOptions::default() }),

@@ -117,10 +117,10 @@ def test_the_map_and_the_page_tell_where_row_one_begins() -> None:
         along = 90.0 if name == "South slope" else 0.0
         assert first["along_deg"] == along
         assert f"row 1 is farthest {edge}; count trees from the {end} end" in PLACED.part(name)
-        # the trees of the map itself: no other stands farther to that side, by more than the slant of a row's end
+        # it stands at the outline's end on that side, but for headland and slant
         outline = (PLACED.block(name).sets or {})["outline_m"]
-        side = (lambda x, y: -y) if edge == "south" else (lambda x, y: x)
-        assert max(side(x, y) for x, y in outline) - side(first["x_m"], first["y_m"]) < 4.0
+        to_side = [-y if edge == "south" else x for x, y in [*outline, (first["x_m"], first["y_m"])]]
+        assert max(to_side) - to_side[-1] < 4.0
     sheet = PLACED.sheet()
     assert sheet.count(">row 1, tree 1</text>") == len(ends)
     assert sheet.count("row 1, tree 1 is marked") == len(ends)
