@@ -124,6 +124,22 @@ fn a_farm_may_bear_a_greater_shortfall_or_none() {
 }
 
 #[test]
+fn a_farm_may_take_lime_by_a_buffer_method_from_memory() {
+    let by_smp = |more: &str| {
+        // the table has no column below pH 6, which balsam fir wants at least
+        let balsam = FARM.replace("nc-state-fraser-fir", "msu-soil-ph").replace("\"Fraser fir\"", "\"balsam fir\"");
+        let text = balsam.replace("method = \"Mehlich\"", "method = \"SMP\"").replace("bud_break =", &format!("{more}bud_break ="));
+        let plan = planned(&text, "2026-07-14");
+        (feeding(&plan).lime.is_some(), feeding(&plan).ask.join(" "))
+    };
+    let (lime, ask) = by_smp("");
+    assert!(!lime && ask.contains("Allow it with from_memory"), "{ask}");
+    assert_eq!(by_smp("from_memory = false\n"), (lime, ask));
+    let (lime, ask) = by_smp("from_memory = true\n");
+    assert!(lime && !ask.contains("from_memory"), "{ask}");
+}
+
+#[test]
 fn lime_is_a_weight_of_the_material_and_what_is_spread_since_the_sample_is_taken_off() {
     let plan = planned(FARM, "2026-07-14");
     let lime = feeding(&plan).lime.clone().unwrap();

@@ -1,7 +1,7 @@
 //! Sets in the plan: positions and minutes, each tree's own depth and ledger, the bucket list, and the week that is made of them.
 #![allow(clippy::unwrap_used)] // helpers stand outside of the test functions
 
-use dibble::farm::{Farm, Plan, PlanOptions, Section, plan};
+use dibble::farm::{Farm, Plan, PlanOptions, PlannedSet, Section, plan};
 use dibble::placement::Why;
 use dibble::schedule::PulseWay;
 
@@ -296,6 +296,42 @@ fn a_corner_that_is_barely_reached_is_left_to_the_bucket_and_the_hours_that_save
     let served = ell(400);
     let sets = served.blocks[0].sets.as_ref().unwrap();
     assert!(sets.left.is_none() && sets.short.is_empty() && sets.bucket.is_none());
+    assert_eq!(sets.sets.iter().map(arc_of).collect::<Vec<_>>(), arcs_of_csv(&served));
+}
+
+/// Width and bearing as the CSV has them: north is 0, a full circle is told by none.
+fn arc_of(set: &PlannedSet) -> [String; 2] {
+    let tenth = |deg: f64| ((10.0 * deg).round() / 10.0 % 360.0).to_string();
+    set.arc_deg.map_or([String::new(), String::new()], |(arc, facing)| [tenth(arc), tenth(facing)])
+}
+
+fn arcs_of_csv(plan: &Plan) -> Vec<[String; 2]> {
+    let csv = plan.sets_csv();
+    assert!(csv.lines().next().unwrap().ends_with(",arc_deg,facing_deg"));
+    csv.lines()
+        .skip(1)
+        .map(|row| row.rsplit(',').take(2).map(String::from).collect::<Vec<_>>())
+        .map(|c| [c[1].clone(), c[0].clone()])
+        .collect()
+}
+
+#[test]
+fn every_output_tells_the_arc_of_a_set_and_north_is_0() {
+    let mut made = ell(400);
+    let set = &mut made.blocks[0].sets.as_mut().unwrap().sets[0];
+    set.arc_deg = Some((180.0, 359.98));
+    made.blocks[0].sets.as_mut().unwrap().sets[1].arc_deg = None;
+    let arcs = arcs_of_csv(&made);
+    assert_eq!((arcs[0].clone(), arcs[1].clone()), (["180".to_string(), "0".to_string()], [String::new(), String::new()]));
+    let farm = Farm::demo().unwrap();
+    let features: serde_json::Value = serde_json::from_str(&made.sets_geojson(&farm).unwrap()).unwrap();
+    let arc = |k: usize, key: &str| features["features"][k]["properties"][key].clone();
+    assert_eq!((arc(0, "arc_deg"), arc(0, "facing_deg")), (180.0.into(), 0.0.into()));
+    assert!(arc(1, "arc_deg").is_null() && arc(1, "facing_deg").is_null());
+    let told = made.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("arc of 180 deg facing 0 deg") && !told.contains("360 deg"), "{told}");
+    let field = serde_json::to_string(&made.field()).unwrap();
+    assert!(field.contains("half circle facing N (0 deg)") && !field.contains("360 deg"), "{field}");
 }
 
 #[test]

@@ -229,10 +229,10 @@ pub fn nitrogen_warnings(
                 // g over g/m2
                 let area_m2 = rates.g_per_tree / (cap / 10.0);
                 let radius = (area_m2 / PI + clear_m * clear_m).sqrt();
-                format!("widen the ring to a radius of {}", show::length(radius, system))
+                format!("widen the ring to a radius of {}", show::length_or_more(radius, system))
             }
             Placement::Band { width_m, .. } => {
-                format!("widen the band to {}", show::length(width_m * rates.treated_kg_ha / cap, system))
+                format!("widen the band to {}", show::length_or_more(width_m * rates.treated_kg_ha / cap, system))
             }
             Placement::Broadcast => "spread less".into(),
         };

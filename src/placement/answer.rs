@@ -256,7 +256,8 @@ impl Placement {
             show::length(self.dragged_m, units)
         ));
         for (k, set) in self.sets.iter().enumerate() {
-            let arc = set.arc.map_or(String::new(), |a| format!(", {:.0} deg arc facing {:.0} deg", a.arc_deg(), a.facing_deg()));
+            let arc =
+                set.arc.map_or(String::new(), |a| format!(", {:.0} deg arc facing {:.0} deg", a.arc_deg(), a.facing_deg().round() % 360.0));
             let off = |m: f64, to: &str, back: &str| format!("{} {}", show::length(m.abs(), units), if m < 0.0 { back } else { to });
             let (east, north) = (off(set.x_m, "east", "west"), off(set.y_m, "north", "south"));
             line(format!("  {}. {east}, {north}: {}{arc}", k + 1, show::minutes(set.minutes)));

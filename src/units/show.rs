@@ -107,6 +107,22 @@ pub fn length(value_m: f64, system: System) -> String {
     system.both(format!("{} ft", short(value_m / M_PER_FT)), format!("{} m", few(value_m)))
 }
 
+/// A distance that is enough, from m: rounded up in each unit, `1.6 ft (0.49 m)`.
+///
+/// ```
+/// use dibble::units::{show, System};
+/// assert_eq!(show::length_or_more(0.4826, System::Us), "1.6 ft (0.49 m)");
+/// assert_eq!(show::length_or_more(0.5, System::Us), "1.7 ft (0.50 m)");
+/// ```
+pub fn length_or_more(value_m: f64, system: System) -> String {
+    // a rest beyond the ninth decimal comes from the arithmetic
+    let up = |value: f64, scale: f64| (value * scale - 1e-9).ceil() / scale;
+    let scale = |value: f64| if value < 9.95 { 10.0 } else { 1.0 };
+    let feet = up(value_m / M_PER_FT, scale(value_m / M_PER_FT));
+    let meters = up(value_m, if value_m < 0.995 { 100.0 } else { scale(value_m) });
+    system.both(format!("{} ft", short(feet)), format!("{} m", few(meters)))
+}
+
 /// A depth in the soil, from m: `6 in (15 cm)`.
 ///
 /// ```

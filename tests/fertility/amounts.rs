@@ -100,7 +100,7 @@ fn a_narrow_ring_burns_and_the_warning_says_how_wide_it_has_to_be() {
     assert_eq!(
         warnings,
         [
-            "433 lb/acre (486 kg/ha) of N on the treated ground is 9.9 lb/1,000 ft2 in a year, above 4.0: roots may burn. Widen the ring to a radius of 1.6 ft (0.48 m), or split it over 3 feedings and years.",
+            "433 lb/acre (486 kg/ha) of N on the treated ground is 9.9 lb/1,000 ft2 in a year, above 4.0: roots may burn. Widen the ring to a radius of 1.6 ft (0.49 m), or split it over 3 feedings and years.",
             "0.50 oz (14 g) per tree of N is above your most of 0.35 oz (10 g) per tree."
         ]
     );
@@ -108,7 +108,7 @@ fn a_narrow_ring_burns_and_the_warning_says_how_wide_it_has_to_be() {
     assert_eq!(
         in_si,
         [
-            "486 kg/ha of N on the treated ground is 48.6 g/m2 in a year, above 19.5: roots may burn. Widen the ring to a radius of 0.48 m, or split it over 3 feedings and years."
+            "486 kg/ha of N on the treated ground is 48.6 g/m2 in a year, above 19.5: roots may burn. Widen the ring to a radius of 0.49 m, or split it over 3 feedings and years."
         ]
     );
     let wide = Ground::new(trees, Placement::Ring { radius_m: 0.481, clear_m: 0.0 }).unwrap();

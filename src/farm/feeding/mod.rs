@@ -54,6 +54,9 @@ pub struct FeedingHabits {
     /// Make good what the harvest takes along? No if not given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub removal: Option<bool>,
+    /// Take lime by buffer methods that rest on memory (SMP, Mehlich 1976)? No if not given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from_memory: Option<bool>,
     /// Key of the table that soil tests are read by.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub soil_table: Option<String>,

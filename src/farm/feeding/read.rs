@@ -116,6 +116,7 @@ pub(in crate::farm) fn habits(t: &T<'_, '_>, products: &[Product]) -> FeedingHab
         lime: t.text("lime"),
         bud_break: t.date("bud_break"),
         removal: t.flag("removal"),
+        from_memory: t.flag("from_memory"),
         soil_table: t.text("soil_table"),
         ph_table: t.text("ph_table"),
         nitrogen_table: t.text("nitrogen_table"),

@@ -115,6 +115,7 @@ impl<'f> Feeder<'f> {
         input.ph_table = feeding.ph_table.clone().or_else(|| habits.ph_table.clone());
         input.nitrogen_table = feeding.nitrogen_table.clone().or_else(|| habits.nitrogen_table.clone());
         input.removal = habits.removal.unwrap_or(false);
+        input.lime_options.from_memory = habits.from_memory.unwrap_or(false);
         input.most_n_g_per_tree = feeding.most_n_g;
         input.not_before = Some(self.today);
         input.units = self.units;

@@ -9,15 +9,19 @@ use crate::geom::{Plane, Xy};
 use crate::placement::{FeatureKind, Why};
 use serde_json::{Value, json};
 
+const SETS_HEAD: &str =
+    "date,block,set,x_m,y_m,longitude_deg,latitude_deg,row,tree,hydrant,hose_m,minutes,pulses,most_mm_h,arc_deg,facing_deg";
+
 impl Plan {
-    /// Every set of the plan as CSV (RFC 4180), in walking order, in SI; places to the millimeter.
+    /// Every set of the plan as CSV (RFC 4180), in walking order, in SI; places to the millimeter, the width and the bearing of a
+    /// part circle to the tenth of a degree, empty where the sprinkler turns full circle.
     pub fn sets_csv(&self) -> String {
-        let mut lines =
-            vec!["date,block,set,x_m,y_m,longitude_deg,latitude_deg,row,tree,hydrant,hose_m,minutes,pulses,most_mm_h".to_string()];
+        let mut lines = vec![SETS_HEAD.to_string()];
         for (block, set) in self.blocks.iter().flat_map(|b| b.sets.iter().flat_map(move |s| s.sets.iter().map(move |set| (b, set)))) {
             let [longitude, latitude] = set.degrees.map_or([String::new(), String::new()], |d| d.map(|v| format!("{v:.8}")));
+            let [arc, facing] = set.arc().map(|v| v.map_or(String::new(), |deg| deg.to_string()));
             lines.push(format!(
-                "{},{},{},{},{},{longitude},{latitude},{},{},{},{},{},{},{}",
+                "{},{},{},{},{},{longitude},{latitude},{},{},{},{},{},{},{},{arc},{facing}",
                 self.date,
                 quoted(&block.name),
                 set.number,
@@ -98,6 +102,15 @@ impl Plan {
     }
 }
 
+impl PlannedSet {
+    /// Width and bearing of a part circle to the tenth of a degree, north 0; none for the full circle.
+    fn arc(&self) -> [Option<f64>; 2] {
+        let tenth = |deg: f64| (10.0 * deg).round() / 10.0;
+        let part = self.arc_deg.filter(|(arc, _)| *arc < 360.0);
+        [part.map(|(arc, _)| tenth(arc)), part.map(|(_, facing)| tenth(facing) % 360.0)]
+    }
+}
+
 /// To the millimeter: what is beyond it comes from converting feet.
 fn meters(value_m: f64) -> String {
     let text = format!("{value_m:.3}");
@@ -110,9 +123,10 @@ fn feature(plane: &Plane, at: Xy, properties: Value) -> Result<Value> {
 }
 
 fn of_set(block: &str, set: &PlannedSet) -> Value {
+    let [arc_deg, facing_deg] = set.arc();
     json!({
         "kind": FeatureKind::Set.name(), "block": block, "number": set.number, "minutes": set.run_min, "pulses": set.runs,
-        "row": set.row, "tree": set.tree, "x_m": set.x_m, "y_m": set.y_m,
+        "row": set.row, "tree": set.tree, "x_m": set.x_m, "y_m": set.y_m, "arc_deg": arc_deg, "facing_deg": facing_deg,
     })
 }
 

@@ -208,13 +208,13 @@ impl PlannedSet {
     pub(in crate::farm::plan) fn hose_words(&self) -> String {
         let arc = self.arc_deg.map(|(arc, facing)| {
             let shape = if (arc - 180.0).abs() < 0.5 { "half circle".to_string() } else { format!("arc of {arc:.0} deg") };
-            format!("{shape} facing {} ({facing:.0} deg)", compass(facing))
+            format!("{shape} facing {} ({:.0} deg)", compass(facing), whole(facing))
         });
         self.hydrant.iter().cloned().chain(arc).collect::<Vec<_>>().join("; ")
     }
 
     fn run_words(&self) -> String {
-        let arc = self.arc_deg.map_or(String::new(), |(arc, facing)| format!(", arc of {arc:.0} deg facing {facing:.0} deg"));
+        let arc = self.arc_deg.map_or(String::new(), |(arc, facing)| format!(", arc of {arc:.0} deg facing {:.0} deg", whole(facing)));
         let hose = self.hydrant.as_ref().map_or(String::new(), |h| format!(", from {h}"));
         format!("{}{hose}{arc}", self.minutes_words())
     }
@@ -260,6 +260,11 @@ impl FirstTree {
         let wind = |deg: f64| WINDS.get((deg / 45.0).round().rem_euclid(8.0) as usize).unwrap_or(&"north");
         format!("row 1 is farthest {}; count trees from the {} end", wind(self.along_deg + 90.0), wind(self.along_deg + 180.0))
     }
+}
+
+/// A bearing to the degree: north is 0, not 360.
+fn whole(facing_deg: f64) -> f64 {
+    facing_deg.round() % 360.0
 }
 
 /// The nearest of eight winds.
