@@ -31,10 +31,10 @@ WORDS = {
     "holes": "holes dug",
     "product": "what was fed",
     "amount": "how much over the whole block: 50lb",
-    "place": "row or plot of a count",
+    "place": "row or plot of a count; the whole block if left out",
     "living": "living trees",
     "planted": "trees planted there",
-    "row": "the row tree by tree: xx.x",
+    "row": "one row tree by tree, x living and . missing: xx.x; --place says which row",
     "note": "words",
 }
 HEADINGS = {"depth": "depth_mm", "time": "time_min", "soil-depth": "soil_depth_m", "tension": "tension_kpa", "amount": "amount_kg"}
@@ -64,6 +64,8 @@ def check(top: argparse.ArgumentParser, given: argparse.Namespace) -> None:
     """Refuse arguments that do not go together."""
     if given.farm is None and not Path(given.log).exists():
         top.error(f"{given.log} does not exist; a new log needs --farm FARM.toml")
+    if given.what == "count" and given.row is not None and given.place is None:
+        top.error('--row shows the trees of one row; say which with --place "row 3" (a count without a place is of the whole block)')
 
 
 def run(given: argparse.Namespace) -> str:

@@ -41,6 +41,12 @@ exit codes: 0 fine, 1 refused (the reason is on the error output), 2 wrong use o
 More: TypeAlias = list[Outlook | Sensitivity]
 """What a plan's page tells besides the plan."""
 
+NOT_OF_EVERY_PLAN = (
+    *("sets.csv", "sets.geojson", "bucket.csv", "trees.csv"),
+    *("outlook.json", "outlook.csv", "measure.json"),
+)
+"""Files of --out that a plan writes only where it has something to say in them."""
+
 REST = """\
 More: --all prints everything, --part NAME a part of it (week, block, sets, feeding, supply, cost, log,
 assumptions, cautions, or a block's name), --explain BLOCK the reckoning, --out DIR the field sheet."""
@@ -129,8 +135,19 @@ def run(given: argparse.Namespace) -> str:
     done = made(given, farm, weather, log, closed)
     more = _more(given, farm, weather, log, closed)
     page = _page(given, done, more)
-    _files.write(_texts(given, farm, done, more), None if given.out is None else Path(given.out))
-    return page
+    texts = _texts(given, farm, done, more)
+    _files.write(texts, None if given.out is None else Path(given.out))
+    return page + _older(given, [path for path, _ in texts])
+
+
+def _older(given: argparse.Namespace, written: list[Path]) -> str:
+    """Return a line about files that an earlier plan left in the folder, so that nobody takes them for this one's."""
+    places = {path.resolve() for path in written}
+    if given.out is None:
+        return ""
+    there = [path for path in (Path(given.out, name) for name in NOT_OF_EVERY_PLAN) if path.is_file()]
+    kept = [path.name for path in there if path.resolve() not in places]
+    return f"Older files in {given.out} that this plan did not write: {', '.join(kept)}\n" if kept else ""
 
 
 def _page(given: argparse.Namespace, done: Plan, more: More) -> str:

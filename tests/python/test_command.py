@@ -120,7 +120,15 @@ def test_a_new_folder_holds_what_is_asked_for_in_it(tmp_path: Path, capsys: pyte
     inside = ["--out", str(tmp_path / "next"), "--json", os.path.relpath(tmp_path / "next" / "p.json")]
     assert main(["plan", "--no-sets", *inside]) == 0
     assert (tmp_path / "next" / "p.json").exists()
-    capsys.readouterr()
+    assert "Older files" not in capsys.readouterr().out
+
+
+def test_files_of_an_earlier_plan_in_the_folder_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("trees.csv", "sets.csv", "own.csv", "measure.json", "plan.csv"):
+        (tmp_path / name).write_text("old", encoding="utf-8")
+    assert main(["plan", "--no-sets", "--out", str(tmp_path), "--json", str(tmp_path / "measure.json")]) == 0
+    assert capsys.readouterr().out.endswith(f"\nOlder files in {tmp_path} that this plan did not write: sets.csv, trees.csv\n")
+    assert (tmp_path / "sets.csv").read_text(encoding="utf-8") == "old"
 
 
 def test_a_file_that_cannot_be_written_leaves_nothing_behind(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

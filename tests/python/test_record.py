@@ -84,6 +84,12 @@ def test_the_command_writes_the_log_and_plans_with_it(tmp_path: Path) -> None:
     assert (done.returncode, done.stdout) == (0, f"2026-07-13-1 is in {log}\n"), done.stderr
     assert command("log", log, "count", "--on", "2026-07-13", "--block", "Kame", "--living", "955").returncode == 0
     assert [e["what"] for e in Log.read(log).entries] == ["water", "count"]
+    # one row is not the block
+    row = ("log", log, "count", "--on", "2026-07-13", "--block", "Kame", "--row", "xx.x..x")
+    refused = command(*row)
+    assert refused.returncode == 2
+    assert '--row shows the trees of one row; say which with --place "row 3"' in refused.stderr
+    assert "x living and . missing" in command("log", "--help").stdout
     plan = command("plan", "--all", "--log", log)
     assert plan.returncode == 0, plan.stderr
     assert "Season log\n  2 entries count\n" in plan.stdout

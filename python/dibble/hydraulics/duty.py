@@ -47,7 +47,9 @@ def duty_point(
     Returns
     -------
     Duty
-        flow_l_min, nozzle_pressure_kpa, pump_pressure_kpa, heads, velocity_m_s, power, fuel, cautions.
+        flow_l_min, nozzle_pressure_kpa, pump_head_m, pump_pressure_kpa, closed_pressure_kpa (at no flow), heads (m, part by part),
+        velocity_m_s (of each hose), npsh_available_m, water_kw, brake_kw, fuel_per_hour (L, kWh for a motor; None without an engine),
+        cautions, assumptions.
 
     Raises
     ------

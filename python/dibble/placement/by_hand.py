@@ -20,7 +20,11 @@ __all__ = ["BucketList", "Crew", "bucket_list", "liters_for"]
 
 
 class Crew(NamedTuple):
-    """The tank (what it holds, flow that fills it) and who pours from it (flow of each, people, walking speed)."""
+    """The tank and who pours from it.
+
+    volume_l : what the tank holds, L. fill_l_min : flow that fills it, L/min. hand_l_min : what each person pours, L/min.
+    people : how many pour. walk_m_s : their walking speed, m/s.
+    """
 
     volume_l: Number
     fill_l_min: Number

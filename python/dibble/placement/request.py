@@ -32,7 +32,10 @@ class Alleys(NamedTuple):
 
 
 class Hydrant(NamedTuple):
-    """An outlet, with the hose that can be laid from it."""
+    """An outlet, with the hose that can be laid from it.
+
+    xy_m : its place, m east and north. hose_m : length of hose from it, m. name : what it is called, or None.
+    """
 
     xy_m: Positions
     hose_m: Number
