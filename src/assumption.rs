@@ -83,6 +83,7 @@ assumptions! {
     AllowedDepletion = "allowed_depletion", "allowed depletion before watering", "0.35", "", "common practice: 0.30 to 0.40 for transplants, half for older trees", Much;
     CurveNumberDefault = "curve_number_default", "curve number from cover and soil group", "", "", "TR-55 Table 2-2c", Little;
     RefillFraction = "refill_fraction", "watering refills most of the deficit and leaves room for rain", "0.85", "", "common practice", Some;
+    EventCap = "event_cap", "one watering gives no more", "25.4", "mm", "common practice: about an inch", Some;
     Efficiency = "efficiency", "share of the pumped water that reaches the roots", "0.65 to 0.80", "", "common practice for a big sprinkler", Some;
     SprayLoss = "spray_loss", "spray lost between nozzle and ground", "", "", "our judgment: 2-8 % humid, 10-25 % dry", Some;
     RateGiven = "rate_from_habit", "application rate of the sprinkler not measured", "19", "mm/h", "common practice (0.75 in in about an hour)", Much;

@@ -176,6 +176,59 @@ fn a_block_with_sets_tells_their_water_and_one_without_that_it_is_an_estimate() 
 }
 
 #[test]
+fn what_a_pass_counts_loses_and_brings_in_an_hour_is_that_of_its_sets_at_the_trees() {
+    use dibble::sprinkler::{Set, apply};
+    let (farm, made) = planned(500, "");
+    let (block, of) = (&made.blocks[0], farm.blocks()[0]);
+    let sets = block.sets.as_ref().unwrap();
+    let (sprinkler, map) = (of.head().unwrap().unwrap().sprinkler, of.map.unwrap());
+    let trees: Vec<[f64; 2]> = map.trees.iter().map(|t| t.at()).collect();
+    let hour: Vec<Set> = sets.sets.iter().map(|s| Set::new([s.x_m, s.y_m], 60.0)).collect();
+    let mean = |depths: &[f64]| depths.iter().sum::<f64>() / depths.len() as f64;
+    let rates = sets.rates.unwrap();
+    assert!((rates.overlapped_mm_h - mean(&apply(&sprinkler, &hour, &trees, Some(1)).unwrap())).abs() < 1e-9);
+    let wet: usize = hour.iter().map(|s| apply(&sprinkler, &[*s], &trees, Some(1)).unwrap().iter().filter(|d| **d > 0.0).count()).sum();
+    assert!((rates.circles - wet as f64 / trees.len() as f64).abs() < 1e-12 && rates.circles <= sets.sets.len() as f64);
+    // logged by its depth, the pass is what it is when it is logged by its sets
+    let set = sets.sets.iter().map(|s| dibble::farm::LoggedSet { at_m: [s.x_m, s.y_m], time_min: s.minutes }).collect();
+    let watered = dibble::farm::Watered { set, ..dibble::farm::Watered::by_depth(made.date, 0.0) };
+    assert!((of.by_sets(&watered).unwrap().gross_mm() - sets.gross_mm).abs() < 1e-9);
+    let told = lines(&made, "sets");
+    assert!(told.contains(&format!("Lost: {:.0} % of what is pumped", 100.0 * sets.waste)), "{told}");
+    assert!(told.contains(&format!("the pass counts as a depth of {}", dibble::units::show::depth(sets.gross_mm, made.units))), "{told}");
+    // the block's own account leaves what arrives to the sets
+    assert!(!lines(&made, "block").contains(" pumped ("), "{}", lines(&made, "block"));
+    let net = made.explain("One").unwrap().into_iter().find(|s| s.what == "net depth").unwrap();
+    let least = (net.inputs[0].value * net.inputs[1].value).min(net.inputs[2].value).min(net.inputs[3].value);
+    assert!((least - net.value).abs() < 1e-9 && net.value == block.net_mm, "{net:?}");
+}
+
+#[test]
+fn without_places_the_headline_runs_once_where_the_week_does() {
+    let planned = |texture: &str| {
+        let text = FARM.replace("REACH", "500").replace("WATERED", "").replace("texture = \"loam\"", &format!("texture = \"{texture}\""));
+        let farm = Farm::parse(&text, "farm.toml").unwrap();
+        plan(&farm, &Farm::demo_weather().unwrap(), "2026-07-14".parse().unwrap(), &PlanOptions::default()).unwrap()
+    };
+    let mut seen = [false; 2];
+    for texture in ["loam", "silt loam", "clay loam", "clay"] {
+        let made = planned(texture);
+        let candidates = &made.week.as_ref().unwrap().schedule.as_ref().unwrap().candidates;
+        let once = candidates.iter().any(|c| c.chosen && c.way == PulseWay::OneRun);
+        let intake = made.blocks[0].intake.as_ref().unwrap();
+        if !intake.pulses.is_pulsed() {
+            continue;
+        }
+        seen[usize::from(once)] = true;
+        let headline = made.page().parts[0].tables[0].rows[0].concat();
+        assert_eq!(headline.contains("pulses"), !once, "{texture}: {headline}");
+        let mean = 0.5 * (made.blocks[0].run_min.0 + made.blocks[0].run_min.1);
+        assert_eq!(intake.one_run_min, once.then(|| mean / intake.one_run_share.value.clamp(0.2, 1.0)));
+    }
+    assert_eq!(seen, [true; 2], "each way was met");
+}
+
+#[test]
 fn each_tree_is_followed_to_its_limit_after_the_sets_of_the_timetable() {
     // roots of five years, so that an inch does not fill them and a tree that gets more lasts longer
     let farm_of = |watered: &str| {

@@ -119,6 +119,9 @@ pub(super) fn plan_block(
     assumptions.push(Assumption::SubsoilWetness.assumed());
     assumptions.push(Assumption::CurveNumberDefault.with(format!("{:.0}", variants.curve_number)));
     assumptions.push(Assumption::RefillFraction.with(refill.refill_fraction));
+    if (net_mm - refill.event_cap_mm).abs() < 1e-9 {
+        assumptions.push(Assumption::EventCap.assumed());
+    }
     if block.irrigation_efficiency.is_none() {
         assumptions.push(Assumption::Efficiency.with(format!("{:.2} to {:.2}", efficiency.0, efficiency.1)));
     }
@@ -168,6 +171,8 @@ pub(super) fn plan_block(
             transpiration_mm: view.at(Series::Transpiration, LIKELY, yesterday),
             evaporation_mm: view.at(Series::Evaporation, LIKELY, yesterday),
             refill_fraction: refill.refill_fraction,
+            event_cap_mm: refill.event_cap_mm,
+            usable_mm,
             ledger_sd_mm: view.at(Series::MorningSd, LIKELY, ahead.today),
         },
         assumptions,

@@ -88,6 +88,16 @@ pub struct IntakePlan {
     pub one_hour_share: Estimate,
     /// On and off times that put the depth in without runoff, at the low conductivity.
     pub pulses: PulsePlan,
+    /// Minutes of the one run that the week takes in their place, longer by what likely runs off; absent where it keeps to them.
+    #[serde(default)]
+    pub one_run_min: Option<f64>,
+}
+
+impl IntakePlan {
+    /// Is the water given in several pulses?
+    pub(super) fn is_run_in_pulses(&self) -> bool {
+        self.pulses.is_pulsed() && self.one_run_min.is_none()
+    }
 }
 
 /// One block of the plan. Depths are of the trees' root discs unless named otherwise.
@@ -199,6 +209,12 @@ pub struct Basis {
     pub evaporation_mm: f64,
     /// Share of the depletion that a watering gives back.
     pub refill_fraction: f64,
+    /// The most that one watering gives, mm net.
+    #[serde(default)]
+    pub event_cap_mm: f64,
+    /// What the shallow end of the roots has room for this morning, mm.
+    #[serde(default)]
+    pub usable_mm: f64,
     /// Standard deviation of the ledger, mm.
     pub ledger_sd_mm: f64,
 }

@@ -101,5 +101,6 @@ pub(super) fn intake_plan(
         one_run_share: shares(depth_mm / rate_mm_h)?,
         one_hour_share: shares(1.0)?,
         pulses,
+        one_run_min: None,
     })
 }

@@ -72,13 +72,15 @@ impl BlockPlan {
             steps.extend([
                 Step::new(
                     "net depth",
-                    "refill share x depletion, not more than shallow roots could hold",
+                    "least of refill share x depletion, most of one watering, room in the shallow end of the roots",
                     self.net_mm,
                     "mm",
                     "common practice: leave room for rain",
                 )
                 .from("refill share", basis.refill_fraction, "")
-                .from("depletion", self.depletion_mm.value, "mm"),
+                .from("depletion", self.depletion_mm.value, "mm")
+                .from("most of one watering", basis.event_cap_mm, "mm")
+                .from("room in shallow roots", basis.usable_mm, "mm"),
                 Step::new("gross depth, low end", "net / high efficiency", self.gross_mm.0, "mm", "").from("net", self.net_mm, "mm").from(
                     "efficiency",
                     high,

@@ -138,6 +138,9 @@ pub fn plan(farm: &Farm, weather: &Weather, today: Date, options: &PlanOptions) 
     let once = week.pulse_way() == Some(PulseWay::OneRun);
     for (block, farm_block) in blocks.iter_mut().zip(&farm_blocks) {
         block.sets.iter_mut().filter(|s| once && !s.sets.is_empty()).for_each(SetsPlan::run_once);
+        if let (true, None, Some(intake)) = (once, &block.sets, block.intake.as_mut().filter(|i| i.pulses.is_pulsed())) {
+            intake.one_run_min = Some(sets::one_run_min(0.5 * (block.run_min.0 + block.run_min.1), intake.one_run_share.value));
+        }
         let after = round.trees_after(farm_block, block).map_err(|e| at(farm_block, e))?;
         block.sets.iter_mut().for_each(|s| s.trees_after = after);
     }

@@ -1,6 +1,6 @@
 //! The plan in words.
 
-use super::content::{BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
+use super::content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
 use super::page::{Page, Part, Table};
 use super::sets::SetsPlan;
 use crate::assumption::{Assumed, Weight};
@@ -139,9 +139,9 @@ fn headline(block: &BlockPlan, units: System) -> String {
     if block.net_mm == 0.0 {
         return format!("{days}nothing to give yet");
     }
-    let (low, high) = block.run_min;
+    let (low, high) = block.intake.as_ref().and_then(|i| i.one_run_min).map_or(block.run_min, |once| (once, once));
     let pulses = match &block.intake {
-        Some(intake) if intake.pulses.is_pulsed() => {
+        Some(intake) if intake.is_run_in_pulses() => {
             format!(", in {} pulses over {:.1} h", intake.pulses.pulses.len(), intake.pulses.elapsed_h)
         }
         _ => String::new(),
@@ -223,16 +223,14 @@ impl BlockPlan {
         if self.net_mm > 0.0 {
             let gross = format!("{} to {}", show::depth(self.gross_mm.0, units), show::depth(self.gross_mm.1, units));
             let gross = if self.gross_mm.1 - self.gross_mm.0 < 0.1 { show::depth(self.gross_mm.0, units) } else { gross };
-            line(
-                "Give",
-                format!(
-                    "{} into the roots, with room left for rain = {gross} pumped ({} of it arrives)",
-                    show::depth(self.net_mm, units),
-                    arrives(self.efficiency)
-                ),
-            );
-            let mut volume = format!("{} on its roots", show::volume_per_tree(self.tree_l, units));
+            // sets have their own account of what arrives
             let placed = self.sets.as_ref().filter(|s| !s.sets.is_empty());
+            let pumped = match placed {
+                Some(_) => String::new(),
+                None => format!(" = {gross} pumped ({} of it arrives)", arrives(self.efficiency)),
+            };
+            line("Give", format!("{} into the roots, {}{pumped}", show::depth(self.net_mm, units), self.basis.why_no_more(self.net_mm)));
+            let mut volume = format!("{} on its roots", show::volume_per_tree(self.tree_l, units));
             if let Some(sets) = placed {
                 // what falls between the trees, beside the block and twice stands in it: no even fall tells it
                 volume = format!("{volume}; its sets pump {}", show::volume(sets.pumped_l, units));
@@ -308,6 +306,21 @@ fn arrives((low, high): (f64, f64)) -> String {
     if high - low < 0.005 { percent(low) } else { format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high) }
 }
 
+impl Basis {
+    /// What keeps the net depth from being more.
+    fn why_no_more(&self, net_mm: f64) -> &'static str {
+        /// Rounding.
+        const SAME_MM: f64 = 1e-9;
+        if (net_mm - self.event_cap_mm).abs() < SAME_MM {
+            "the most of one watering"
+        } else if (net_mm - self.usable_mm).abs() < SAME_MM {
+            "all that its roots are sure to hold"
+        } else {
+            "with room left for rain"
+        }
+    }
+}
+
 impl IntakePlan {
     /// `placed`: the water comes in these sets, each at its own rate, in place of evenly.
     fn words(&self, placed: Option<&SetsPlan>, units: System) -> String {
@@ -323,8 +336,11 @@ impl IntakePlan {
             self.source
         );
         let plan = &self.pulses;
-        if placed.is_some_and(|s| s.sets.iter().any(|s| s.pulses.is_pulsed())) {
-            return format!("set by set as below; {takes}");
+        if placed.is_some_and(|s| s.sets.iter().any(|s| s.runs > 1)) {
+            return format!("set by set in pulses, as below; {takes}");
+        }
+        if placed.is_some_and(|s| s.sets.iter().any(|s| s.pulses.is_pulsed())) || self.one_run_min.is_some() {
+            return format!("one run, though some may run off: where water stands, stop and come back later; {takes}");
         }
         if placed.is_some() || (!plan.is_pulsed() && plan.short_mm <= 0.0) {
             return if run.low > 0.995 { "as fast as it comes: one run does it".into() } else { format!("one run does it; {takes}") };

@@ -36,7 +36,7 @@ impl BlockPlan {
         if let Some(sets) = &self.sets {
             texts.extend(sets.problem.clone());
             texts.extend(sets.bucket.as_ref().map(|b| format!("by hand: {}", by_hand_words(b, units))));
-        } else if let Some(intake) = self.intake.as_ref().filter(|i| i.pulses.is_pulsed()) {
+        } else if let Some(intake) = self.intake.as_ref().filter(|i| i.is_run_in_pulses()) {
             let each: Vec<String> = intake.pulses.pulses.iter().map(|p| format!("{:.0}/{:.0}", p.on_min, p.soak_min)).collect();
             texts.push(format!("pulses, minutes on/soaking: {}", each.join(", ")));
         }
@@ -108,7 +108,7 @@ fn runs(set: &PlannedSet, timetable: &[&Stint]) -> String {
         return each.collect::<Vec<_>>().join("\n");
     }
     match set.pulses.pulses.as_slice() {
-        [] | [_] => show::minutes(set.minutes),
+        _ if set.runs < 2 => show::minutes(set.run_min),
         pulses => pulses.iter().map(|p| format!("{:.0} min, then soak {:.0} min", p.on_min, p.soak_min)).collect::<Vec<_>>().join("\n"),
     }
 }

@@ -42,6 +42,9 @@ pub struct SetsPlan {
     pub depth: DepthSpread,
     /// Depth at each tree, mm, in the order of the block's map.
     pub tree_mm: Vec<f64>,
+    /// Mean over the trees before the loss of spray, mm: as what a pass of these sets counts in a log.
+    #[serde(default)]
+    pub gross_mm: f64,
     /// Evenness over the trees; absent where all stay dry.
     pub over_trees: Option<Uniformity>,
     /// When the trees reach their limit again; absent without sets, or where no day for them is in sight.
@@ -54,7 +57,7 @@ pub struct SetsPlan {
     pub left: Option<LeftToBucket>,
     /// What they get by hand.
     pub bucket: Option<BucketList>,
-    /// The rate of one circle beside that of overlapped sets.
+    /// The rate of one circle beside what an hour of every set brings the trees, and how many circles they lie in.
     pub rates: Option<Overlapped>,
     /// How long the day is.
     pub day: Day,

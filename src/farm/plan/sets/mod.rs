@@ -21,7 +21,7 @@ use crate::farm::{AreaKind, Farm, FarmBlock, FieldMap, Head, Places, TreePlace};
 use crate::geom::{Plane, Xy, length, minus};
 use crate::hydraulics::{Engine, Limits};
 use crate::placement::{Field, HoseRun, Hydrant, MOST_TREES, PlaceRequest, Placement, Positions, Why};
-use crate::sprinkler::overlapped;
+use crate::sprinkler::{Overlapped, overlapped};
 use leave::Served;
 
 /// Linear programs that the search for a block's sets may solve: more finds little, and a plan is wanted at once.
@@ -115,7 +115,7 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
     let paces = pulses::of_sets(&request.sprinkler, &placement.sets, &request.trees_xy_m, &asked.surface)?;
     let plane = asked.farm.input().site.longitude_deg.map(|lon| Plane::new(lon, asked.farm.input().site.latitude_deg)).transpose()?;
     let mut sets = Vec::new();
-    for (k, (set, pace)) in placement.sets.iter().zip(paces).enumerate() {
+    for (k, (set, pace)) in placement.sets.iter().zip(paces.each).enumerate() {
         let at = [set.x_m, set.y_m];
         let near = nearest(map, at);
         sets.push(PlannedSet {
@@ -150,7 +150,14 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         }),
         over_trees: placement.over_trees,
         trees_after: None,
-        rates: if sets.is_empty() { None } else { Some(overlapped(&head.sprinkler, ground_m2)?) },
+        // counted at the trees: part circles and what falls beside the block are no circles there
+        rates: if sets.is_empty() {
+            None
+        } else {
+            let own = overlapped(&head.sprinkler, ground_m2)?;
+            Some(Overlapped { circles: paces.circles, overlapped_mm_h: paces.hour_of_each_mm, ..own })
+        },
+        gross_mm: placement.depths_mm.iter().sum::<f64>() / map.trees.len().max(1) as f64 / (1.0 - head.sprinkler.input().spray_loss),
         day: day(asked.farm, &sets),
         outline_m: map.outline.outline().to_vec(),
         first_tree: FirstTree::of(&map.trees, asked.block.block.field.as_ref().and_then(|f| f.row_direction_deg).unwrap_or(0.0)),
@@ -195,6 +202,7 @@ fn unreached(asked: &Asked<'_>, map: &FieldMap, why: &Error, head: Option<&Head>
         left: None,
         bucket: hand.list,
         rates: None,
+        gross_mm: 0.0,
         day: day(asked.farm, &[]),
         fuel: None,
         waste: 0.0,

@@ -25,11 +25,23 @@ pub(super) struct Pace {
     pub one_run_share: f64,
 }
 
+/// What the sets give at the trees.
+pub(super) struct Paces {
+    pub each: Vec<Pace>,
+    /// Sets that wet a tree, on the mean.
+    pub circles: f64,
+    /// What a tree gets in an hour of every set, on the mean, mm.
+    pub hour_of_each_mm: f64,
+}
+
 /// The pace of each set, in the order of time.
-pub(super) fn of_sets(sprinkler: &Sprinkler, sets: &[Set], trees: &[Xy], surface: &Surface) -> Result<Vec<Pace>> {
+pub(super) fn of_sets(sprinkler: &Sprinkler, sets: &[Set], trees: &[Xy], surface: &Surface) -> Result<Paces> {
     let mut before_mm = vec![0.0; trees.len()];
     let mut plans = Vec::new();
+    let (mut wet_trees, mut mm_per_min) = (0, 0.0);
     for (set, wet) in sets.iter().zip(footprints(sprinkler, sets, trees, Some(1))?) {
+        wet_trees += wet.mm_per_min.iter().filter(|rate| **rate > 0.0).count();
+        mm_per_min += wet.mm_per_min.iter().sum::<f64>();
         let (mut on_mm, mut in_mm) = (0.0, 0.0);
         let wetted: Vec<(f64, f64)> = (wet.points.iter().zip(&wet.mm_per_min))
             .map(|(&tree, rate)| (*rate, before_mm.get(tree).copied().unwrap_or(0.0)))
@@ -68,7 +80,8 @@ pub(super) fn of_sets(sprinkler: &Sprinkler, sets: &[Set], trees: &[Xy], surface
         let one_run_share = if on_mm > 0.0 { in_mm / on_mm } else { 1.0 };
         plans.push(Pace { most_mm_h: 60.0 * most, pulses: worst, one_run_share });
     }
-    Ok(plans)
+    let count = trees.len().max(1) as f64;
+    Ok(Paces { each: plans, circles: wet_trees as f64 / count, hour_of_each_mm: 60.0 * mm_per_min / count })
 }
 
 /// Pauses between pulses, min; the last soaking takes place while the sprinkler is moved.

@@ -31,6 +31,7 @@ impl SetsPlan {
         if !self.sets.is_empty() {
             part.line("Trees get", self.depth_words(units));
             part.lines.extend(self.too_much_words(units).map(|text| Line { label: "Past roots".into(), text }));
+            part.line("Lost", format!("{:.0} % of what is pumped falls beside the block or sinks past the roots", 100.0 * self.waste));
             part.lines.extend(self.trees_after.iter().map(|after| Line { label: "Dry again".into(), text: after.words() }));
             if let Some(rates) = &self.rates {
                 part.line("Rate", rates.words(units));
@@ -42,6 +43,10 @@ impl SetsPlan {
                 let cost = fuel.cost.map_or(String::new(), |c| format!(", costs {}", show::number(c, 2)));
                 part.line("Fuel", format!("{} an hour, {} in all ({}){cost}", amount(fuel.per_hour), amount(fuel.total), fuel.engine));
             }
+        }
+        if !self.sets.is_empty() {
+            let log = format!("once all sets have run, the pass counts as a depth of {}", show::depth(self.gross_mm, units));
+            part.line("In the log", format!("{log}; or write each set with its place and minutes into the farm file"));
         }
         if !self.short.is_empty() {
             part.line("Short", self.short_words());
