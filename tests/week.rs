@@ -249,6 +249,29 @@ fn supply_and_cost_add_up() {
 }
 
 #[test]
+fn what_the_week_draws_stands_beside_the_farms_own_limit() {
+    let planned = |day: &str| small_plan(&format!("{MORNINGS}\npermit = {{ day = \"{day}\" }}"), 0.0);
+    let plan = planned("2000 gal");
+    let week = plan.week.as_ref().unwrap();
+    let (before, then) = (week.drawn.as_ref().unwrap(), week.drawn_then.as_ref().unwrap());
+    let pumped: f64 = week.works.iter().map(|w| 0.5 * (w.pumped_l.unwrap().0 + w.pumped_l.unwrap().1)).sum();
+    assert!((then.total_l - before.total_l - pumped).abs() < 1e-6 * then.total_l);
+    // day by day what runs on it
+    let first = week.schedule.as_ref().unwrap().timetable[0].on.date();
+    let on_first = then.days.iter().find(|d| d.date == first).unwrap().volume_l;
+    let text = plan.to_string();
+    let words = format!(
+        "beside your 2,000 gal (7,571 L) a day this timetable draws {} {}",
+        first.weekday(),
+        dibble::units::show::volume(on_first, plan.units)
+    );
+    assert!(on_first > 7571.0 && text.replace("\n                ", " ").contains(&words), "{words}\n{text}");
+    assert!(text.contains("With this week") && text.contains("by the end of this timetable"));
+    assert!(!planned("900000 gal").to_string().contains("a day this timetable draws"));
+    assert!(small_plan(MORNINGS, 0.0).week.unwrap().drawn_then.is_none());
+}
+
+#[test]
 fn without_windows_and_prices_the_section_says_what_it_took() {
     let plan = small_plan("", 0.0);
     let week = plan.week.as_ref().unwrap();

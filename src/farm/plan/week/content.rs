@@ -51,6 +51,9 @@ pub struct WeekPlan {
     pub supply: Option<SupplyPlan>,
     /// What was drawn, counted; absent where the area of no watered block is known.
     pub drawn: Option<Withdrawals>,
+    /// The same with what this timetable draws, where the farm names a limit of its own.
+    #[serde(default)]
+    pub drawn_then: Option<Withdrawals>,
     /// What the week's work costs; absent without wages and prices.
     pub cost: Option<CostPlan>,
     /// What else the reader should know.

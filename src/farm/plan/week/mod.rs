@@ -89,6 +89,7 @@ pub(super) fn week(
         advice: season::advice(blocks, today, farm.south(), units)?,
         supply: None,
         drawn: None,
+        drawn_then: None,
         cost: None,
         notes: std::mem::take(&mut work.notes),
         assumptions: std::mem::take(&mut work.assumptions),
@@ -99,7 +100,7 @@ pub(super) fn week(
         plan.assumptions.push(Assumption::WorkingWindow.assumed());
     }
     let (drawn, without) = supply::drawn(farm, today)?;
-    plan.drawn = drawn;
+    plan.drawn = supply::counted(drawn.clone(), farm)?;
     if !without.is_empty() {
         plan.notes.push(format!("what was drawn for {} is not counted: its area is not known", without.join(", ")));
     }
@@ -122,6 +123,9 @@ pub(super) fn week(
         if let Some(job) = answer.jobs.iter().find(|j| j.name == block.name) {
             plan.works.push(frame.block_work(block, &farm_block, job));
         }
+    }
+    if farm.input().permit.is_some() {
+        plan.drawn_then = supply::counted([drawn, supply::planned(&answer, &plan.works)].concat(), farm)?;
     }
     let flow_l_min = farm.blocks().iter().find_map(jobs::flow_l_min);
     plan.supply = supply::supply(farm, blocks, station, &answer, &plan.works, flow_l_min)?;

@@ -6,7 +6,7 @@ use crate::error::Result;
 use crate::farm::Farm;
 use crate::farm::plan::BlockPlan;
 use crate::farm::plan::ahead::Ahead;
-use crate::schedule::Schedule;
+use crate::schedule::{Schedule, Stint};
 use crate::water::supply::{Draw, Pass, Range, SupplyDay, Withdrawals, withdrawals};
 
 /// Days that the supply is looked at.
@@ -58,7 +58,7 @@ fn interval_days(blocks: &[BlockPlan], pass_l: f64) -> u32 {
 }
 
 /// What the log says was drawn, by the area of the blocks that it was put on; with the blocks whose area is not known.
-pub(super) fn drawn(farm: &Farm, today: Date) -> Result<(Option<Withdrawals>, Vec<String>)> {
+pub(super) fn drawn(farm: &Farm, today: Date) -> Result<(Vec<Draw>, Vec<String>)> {
     let (mut draws, mut without) = (Vec::new(), Vec::new());
     for block in farm.blocks() {
         let waterings = block.waterings()?;
@@ -69,7 +69,21 @@ pub(super) fn drawn(farm: &Farm, today: Date) -> Result<(Option<Withdrawals>, Ve
             None => without.push(block.block.name.clone()),
         }
     }
+    Ok((draws, without))
+}
+
+/// What the timetable will draw, run by run.
+pub(super) fn planned(schedule: &Schedule, works: &[BlockWork]) -> Vec<Draw> {
+    let draw = |stint: &Stint| {
+        let (low, high) = works.iter().find(|w| w.block == stint.job)?.pumped_l?;
+        let all_min = schedule.jobs.iter().find(|j| j.name == stint.job)?.run_min;
+        (all_min > 0.0).then(|| Draw { date: stint.on.date(), volume_l: 0.5 * (low + high) * stint.run_min / all_min })
+    };
+    schedule.timetable.iter().filter_map(draw).collect()
+}
+
+/// The counts of these draws; nothing without one.
+pub(super) fn counted(mut draws: Vec<Draw>, farm: &Farm) -> Result<Option<Withdrawals>> {
     draws.sort_by_key(|d| d.date);
-    let counts = if draws.is_empty() { None } else { Some(withdrawals(&draws, farm.input().permit.unwrap_or_default())?) };
-    Ok((counts, without))
+    if draws.is_empty() { Ok(None) } else { withdrawals(&draws, farm.input().permit.unwrap_or_default()).map(Some) }
 }

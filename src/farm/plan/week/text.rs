@@ -40,6 +40,7 @@ impl WeekPlan {
         for note in &self.notes {
             part.line("Note", note.clone());
         }
+        part.lines.extend(self.beside_limit(units).map(|text| Line { label: "Note".into(), text }));
         if let Some(schedule) = &self.schedule {
             part.tables.push(timetable(schedule));
             if !self.remedies.is_empty() {
@@ -49,16 +50,29 @@ impl WeekPlan {
         part
     }
 
+    /// Planned days that draw more than the farm's own limit of a day.
+    fn beside_limit(&self, units: System) -> Option<String> {
+        let (then, now) = (self.drawn_then.as_ref()?, self.schedule.as_ref()?.now.date());
+        let limit_l = then.limit.day_l?;
+        let over = then.days.iter().filter(|d| d.date >= now && d.volume_l > limit_l);
+        let days: Vec<String> = over.map(|d| format!("{} {}", d.date.weekday(), show::volume(d.volume_l, units))).collect();
+        let head = format!("beside your {} a day this timetable draws", show::volume(limit_l, units));
+        (!days.is_empty()).then(|| format!("{head} {}; a count, no verdict", listed(&days)))
+    }
+
     /// The parts behind the blocks: supply and cost.
     pub(in crate::farm::plan) fn last(&self, units: System) -> Vec<Part> {
         let mut parts = Vec::new();
-        if self.supply.is_some() || self.drawn.is_some() {
+        if self.supply.is_some() || self.drawn.is_some() || self.drawn_then.is_some() {
             let mut part = Part::new("supply", "Water to pump");
             if let Some(supply) = &self.supply {
                 supply.lines(&mut part, units);
             }
             if let Some(drawn) = &self.drawn {
-                part.line("Drawn", drawn_words(drawn, units));
+                part.line("Drawn", drawn_words(drawn, "so far by the log", units));
+            }
+            if let Some(drawn) = &self.drawn_then {
+                part.line("With this week", drawn_words(drawn, "by the end of this timetable", units));
             }
             parts.push(part);
         }
@@ -358,9 +372,9 @@ impl SupplyPlan {
     }
 }
 
-fn drawn_words(drawn: &Withdrawals, units: System) -> String {
+fn drawn_words(drawn: &Withdrawals, when: &str, units: System) -> String {
     let beside = |limit: Option<f64>| limit.map(|l| format!(" beside your {}", show::volume(l, units))).unwrap_or_default();
-    let mut words = vec![format!("{} so far by the log", show::volume(drawn.total_l, units))];
+    let mut words = vec![format!("{} {when}", show::volume(drawn.total_l, units))];
     if let Some(day) = drawn.largest_day {
         words.push(format!("most in a day {}{} ({})", show::volume(day.volume_l, units), beside(drawn.limit.day_l), day.date));
     }
