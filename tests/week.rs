@@ -177,6 +177,9 @@ fn two_sprinklers_of_a_farm_run_side_by_side_and_the_next_remedy_is_a_third() {
         let own: Vec<_> = timetable.iter().filter(|s| s.sprinkler == n).collect();
         assert!(own.windows(2).all(|w| w[0].off <= w[1].begin));
     }
+    // and the page tells them apart
+    let page = two.to_string();
+    assert!(["old, sprinkler 1", "young, sprinkler 2"].iter().all(|own| page.contains(own) && !one.to_string().contains(own)), "{page}");
     // what one sprinkler more would do is what the farm with it does
     assert!(one.week.as_ref().unwrap().remedies.iter().any(|r| r.what == "a second sprinkler" && (r.short_h - late(&two)).abs() < 1e-9));
     assert!(

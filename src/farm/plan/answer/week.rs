@@ -150,10 +150,14 @@ fn by_day(schedule: &Schedule, told: impl Fn(&[&Stint]) -> String) -> Table {
             None => days.push((stint.begin.date(), vec![stint])),
         }
     }
+    let several = schedule.timetable.iter().any(|s| s.sprinkler > 1);
     let row = |(day, stints): &(Date, Vec<&Stint>)| {
+        let mut stints = stints.clone();
+        stints.sort_by_key(|s| s.sprinkler);
         let runs = stints.chunk_by(|a, b| a.job == b.job && a.sprinkler == b.sprinkler);
-        let work: Vec<String> = runs.map(|run| format!("{}: {}", run.first().map_or("", |s| s.job.as_str()), told(run))).collect();
-        vec![format!("{} {}", day.weekday(), day), at_work(stints), work.join("; ")]
+        let name = |s: &Stint| if several { format!("{}, sprinkler {}", s.job, s.sprinkler) } else { s.job.clone() };
+        let work: Vec<String> = runs.map(|run| format!("{}: {}", run.first().map_or(String::new(), |s| name(s)), told(run))).collect();
+        vec![format!("{} {}", day.weekday(), day), at_work(&stints), work.join("; ")]
     };
     let head = ["day", "hours", "block and its sets in order"].map(String::from).to_vec();
     Table { caption: String::new(), head, rows: days.iter().map(row).collect() }
