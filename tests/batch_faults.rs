@@ -146,7 +146,7 @@ fn impossible_options_are_refused_before_any_row_is_read() {
         assert_eq!(with(&format!("[lab.\"Lake Lab\"]\n{facts}\n")), format!("lab \"Lake Lab\": {said}"));
     }
     for (facts, begins) in [
-        ("trees_per_ha = 1e300", "facts: trees_per_ha is 1000"),
+        ("trees_per_ha = 1e300", "facts: trees_per_ha is 1e300: trees in a hectare must be from 1"),
         ("trees_per_ha = nan", "facts: trees_per_ha is NaN: trees in a hectare must be from 1"),
         ("area_ha = -2.0", "facts: area_m2 is -20000 m2: "),
         ("age_years = 900", "facts: age_years is 900: "),

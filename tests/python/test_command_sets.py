@@ -86,7 +86,7 @@ def test_what_cannot_be_is_refused_with_one_message(
     ("old", "new", "line"),
     [
         ('rise = "10 ft"', 'rise = "400 ft"', "No set the pump cannot lift to the sprinkler: 31.9 m short. It gives 91.0 m at no flow"),
-        ('rating = "150 psi"', 'rating = "50 psi"', "hose 1 works at 660 kPa and is rated for 345 kPa: it can burst"),
+        ('rating = "150 psi"', 'rating = "50 psi"', "hose 1 works at 96 psi (660 kPa) and is rated for 50 psi (345 kPa): it can burst"),
         ('at = "-20 80 ft"', 'at = "-2000 80 ft"', 'no position is within reach: hydrant "pond" with 152.4 m of hose is 460.4 m short'),
     ],
 )
