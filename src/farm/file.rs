@@ -4,11 +4,13 @@
 //! the ending takes text with any unit (`row_spacing = "6 ft"`). Fractions and counts have no ending.
 
 mod points;
+mod spelling;
 
 use crate::date::Date;
 use crate::error::{Error, Result};
 use crate::fertility::Reported;
 use crate::units;
+use spelling::{bare_name, each_once};
 use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -229,7 +231,7 @@ impl<'s, 't> Table<'s, 't> {
             _ => None,
         };
         if count.is_none() {
-            self.wrong_type(key, entry, "a whole number from 0 to 4294967295", "1200");
+            self.wrong_type(key, entry, "a whole number from 0 to 4294967295", "12");
         }
         count
     }
@@ -377,17 +379,6 @@ impl<'s, 't> Table<'s, 't> {
     }
 }
 
-/// Names in their order; a key without an ending is asked for under one spelling, and some keys twice.
-fn each_once<'n>(names: impl Iterator<Item = &'n str>) -> Vec<&'n str> {
-    let mut once = Vec::new();
-    for name in names {
-        if !once.contains(&name) {
-            once.push(name);
-        }
-    }
-    once
-}
-
 /// A number of TOML; infinities and NaN pass, the range refuses them.
 fn number(value: &DeValue<'_>) -> Option<f64> {
     match value {
@@ -395,31 +386,6 @@ fn number(value: &DeValue<'_>) -> Option<f64> {
         DeValue::Integer(integer) => i64::from_str_radix(integer.as_str(), integer.radix()).ok().map(|i| i as f64),
         _ => None,
     }
-}
-
-/// `row_spacing_m` in m is `row_spacing`.
-fn bare_name(key: &'static str, unit: &str) -> &'static str {
-    let ending = match unit {
-        "" => "",
-        "%" => "_pct",
-        "mm/h" => "_mm_h",
-        "kPa" => "_kpa",
-        "g/cm3" => "_g_cm3",
-        "L/min" => "_l_min",
-        "L/h" => "_l_h",
-        "L" => "_l",
-        "mm/day" => "_mm_day",
-        "kW" => "_kw",
-        "m/s" => "_m_s",
-        "deg C" => "_c",
-        "dS/m" => "_ds_m",
-        "mg/L" => "_mg_l",
-        "kg/ha" => "_kg_ha",
-        "kg/m3" => "_kg_m3",
-        "mL" => "_ml",
-        other => return key.strip_suffix(other).and_then(|k| k.strip_suffix('_')).unwrap_or(key),
-    };
-    key.strip_suffix(ending).unwrap_or(key)
 }
 
 #[cfg(test)]

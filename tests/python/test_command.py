@@ -241,10 +241,7 @@ def test_a_full_disk_leaves_no_file_and_no_new_folder(tmp_path: Path) -> None:
         assert list(tmp_path.iterdir()) == [], "nor a folder that was made for them"
 
 
-@pytest.mark.usefixtures("ctrl_c")  # what a process ignores, its children ignore
-@pytest.mark.skipif(sys.platform == "win32", reason="signals are others there")
-def test_an_interrupt_ends_the_command_without_a_file_or_a_traceback(tmp_path: Path) -> None:
-    stopping = """
+INTERRUPTED = """
 import signal, sys
 from dibble import __main__, _plan
 made = _plan.made
@@ -254,24 +251,19 @@ def interrupted(*given):
 _plan.made = interrupted
 sys.exit(__main__.main())
 """
-    ran = subprocess.run([sys.executable, "-c", stopping, "plan", "--out", str(tmp_path)], capture_output=True, text=True)
+
+
+@pytest.mark.usefixtures("ctrl_c")  # what a process ignores, its children ignore
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are others there")
+def test_an_interrupt_ends_the_command_without_a_file_or_a_traceback(tmp_path: Path) -> None:
+    ran = subprocess.run([sys.executable, "-c", INTERRUPTED, "plan", "--out", str(tmp_path)], capture_output=True, text=True)
     assert (ran.returncode, ran.stdout, ran.stderr) == (130, "", "")
     assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are others there")
 def test_where_interrupts_are_ignored_the_command_goes_on(tmp_path: Path) -> None:
-    ignoring = """
-import signal, sys
-signal.signal(signal.SIGINT, signal.SIG_IGN)
-from dibble import __main__, _plan
-made = _plan.made
-def interrupted(*given):
-    signal.raise_signal(signal.SIGINT)
-    return made(*given)
-_plan.made = interrupted
-sys.exit(__main__.main())
-"""
+    ignoring = f"import signal\nsignal.signal(signal.SIGINT, signal.SIG_IGN)\n{INTERRUPTED}"
     ran = subprocess.run([sys.executable, "-c", ignoring, "plan", "--no-sets", "--part", "cautions"], capture_output=True, text=True)
     assert (ran.returncode, ran.stderr) == (0, "")
     assert "Take care" in ran.stdout

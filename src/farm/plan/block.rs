@@ -111,6 +111,21 @@ pub(super) fn plan_block(
         Ok(profile.pieces(0.0, root_depth)?.iter().map(|(thickness, soil)| thickness * f(soil)).sum::<f64>() / root_depth)
     };
 
+    let basis = Basis {
+        field_capacity: profile_water(&|s| s.field_capacity())?,
+        wilting_point: profile_water(&|s| s.wilting_point())?,
+        eto_mm: value(ahead.daily.eto_mm(), yesterday),
+        kcb: value(&tree.kcb, yesterday),
+        p: value(&tree.p, yesterday),
+        ks: view.at(Series::Stress, LIKELY, yesterday),
+        transpiration_mm: view.at(Series::Transpiration, LIKELY, yesterday),
+        evaporation_mm: view.at(Series::Evaporation, LIKELY, yesterday),
+        refill_fraction: refill.refill_fraction,
+        event_cap_mm: refill.event_cap_mm,
+        usable_mm,
+        ledger_sd_mm: view.at(Series::MorningSd, LIKELY, ahead.today),
+    };
+
     let mut assumptions = stand.assumptions(today, south);
     assumptions.extend(assumed.iter().map(Assumption::assumed));
     if block.start_wetness.is_none() {
@@ -119,7 +134,7 @@ pub(super) fn plan_block(
     assumptions.push(Assumption::SubsoilWetness.assumed());
     assumptions.push(Assumption::CurveNumberDefault.with(format!("{:.0}", variants.curve_number)));
     assumptions.push(Assumption::RefillFraction.with(refill.refill_fraction));
-    if (net_mm - refill.event_cap_mm).abs() < 1e-9 {
+    if basis.is_capped(net_mm) {
         assumptions.push(Assumption::EventCap.assumed());
     }
     if block.irrigation_efficiency.is_none() {
@@ -161,20 +176,7 @@ pub(super) fn plan_block(
         readings: season.readings().iter().filter(|r| r.column == block.name).cloned().collect(),
         what_if: what_if(likely, ahead, options, delivery, middle_efficiency, allowed, &view)?,
         wet_feet: stand.species().group().wet_feet.clone(),
-        basis: Basis {
-            field_capacity: profile_water(&|s| s.field_capacity())?,
-            wilting_point: profile_water(&|s| s.wilting_point())?,
-            eto_mm: value(ahead.daily.eto_mm(), yesterday),
-            kcb: value(&tree.kcb, yesterday),
-            p: value(&tree.p, yesterday),
-            ks: view.at(Series::Stress, LIKELY, yesterday),
-            transpiration_mm: view.at(Series::Transpiration, LIKELY, yesterday),
-            evaporation_mm: view.at(Series::Evaporation, LIKELY, yesterday),
-            refill_fraction: refill.refill_fraction,
-            event_cap_mm: refill.event_cap_mm,
-            usable_mm,
-            ledger_sd_mm: view.at(Series::MorningSd, LIKELY, ahead.today),
-        },
+        basis,
         assumptions,
         feeding: None,
         without_rain,

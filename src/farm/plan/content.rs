@@ -219,6 +219,16 @@ pub struct Basis {
     pub ledger_sd_mm: f64,
 }
 
+/// Depths nearer than this are the same, mm: rounding.
+pub(super) const SAME_MM: f64 = 1e-9;
+
+impl Basis {
+    /// Is this net depth the most that one watering gives?
+    pub(super) fn is_capped(&self, net_mm: f64) -> bool {
+        (net_mm - self.event_cap_mm).abs() < SAME_MM
+    }
+}
+
 /// The week's plan.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

@@ -1,6 +1,6 @@
 //! The plan in words.
 
-use super::content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, Standing, WhatIf};
+use super::content::{Basis, BlockPlan, Estimate, INCH_A_WEEK_MM, IntakePlan, Plan, SAME_MM, Standing, WhatIf};
 use super::page::{Page, Part, Table};
 use super::sets::SetsPlan;
 use crate::assumption::{Assumed, Weight};
@@ -309,9 +309,7 @@ fn arrives((low, high): (f64, f64)) -> String {
 impl Basis {
     /// What keeps the net depth from being more.
     fn why_no_more(&self, net_mm: f64) -> &'static str {
-        /// Rounding.
-        const SAME_MM: f64 = 1e-9;
-        if (net_mm - self.event_cap_mm).abs() < SAME_MM {
+        if self.is_capped(net_mm) {
             "the most of one watering"
         } else if (net_mm - self.usable_mm).abs() < SAME_MM {
             "all that its roots are sure to hold"

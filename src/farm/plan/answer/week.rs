@@ -3,7 +3,7 @@
 use super::counted;
 use crate::date::Date;
 use crate::farm::plan::page::{Part, Table};
-use crate::farm::plan::week::{at_work, listed};
+use crate::farm::plan::week::{at_work, listed, with_sprinkler};
 use crate::farm::plan::{BlockPlan, CostPlan, HeatWatch, SupplyPlan, WeekPlan};
 use crate::schedule::{Schedule, Stint};
 use crate::units::{System, show};
@@ -76,7 +76,7 @@ pub(super) fn by_the_clock(schedule: &Schedule, blocks: &[BlockPlan]) -> Table {
     if runs.len() > MOST_RUNS {
         return slip(schedule);
     }
-    let sprinklers = schedule.timetable.iter().any(|s| s.sprinkler > 1);
+    let with = with_sprinkler(schedule);
     let today = schedule.now.date();
     let row = |run: &&[Stint]| -> Option<Vec<String>> {
         let (first, last) = (run.first()?, run.last()?);
@@ -84,8 +84,7 @@ pub(super) fn by_the_clock(schedule: &Schedule, blocks: &[BlockPlan]) -> Table {
         let minutes: f64 = run.iter().map(|s| s.run_min).sum();
         let pulses = if run.len() > 1 { format!(" in {} pulses", run.len()) } else { String::new() };
         let pulse = if run.len() == 1 && first.pulse.1 > 1 { format!("/{}", first.pulse.0) } else { String::new() };
-        let with = if sprinklers { format!(", sprinkler {}", first.sprinkler) } else { String::new() };
-        let name = format!("{} {}{pulse}{with}", first.job, first.set);
+        let name = format!("{} {}{pulse}{}", first.job, first.set, with(first));
         Some(vec![first.on.words_from(today), off, format!("{minutes:.0}{pulses}"), name, place(blocks, first)])
     };
     let mut table = Table {
@@ -150,12 +149,12 @@ fn by_day(schedule: &Schedule, told: impl Fn(&[&Stint]) -> String) -> Table {
             None => days.push((stint.begin.date(), vec![stint])),
         }
     }
-    let several = schedule.timetable.iter().any(|s| s.sprinkler > 1);
+    let with = with_sprinkler(schedule);
     let row = |(day, stints): &(Date, Vec<&Stint>)| {
         let mut stints = stints.clone();
         stints.sort_by_key(|s| s.sprinkler);
         let runs = stints.chunk_by(|a, b| a.job == b.job && a.sprinkler == b.sprinkler);
-        let name = |s: &Stint| if several { format!("{}, sprinkler {}", s.job, s.sprinkler) } else { s.job.clone() };
+        let name = |s: &Stint| format!("{}{}", s.job, with(s));
         let work: Vec<String> = runs.map(|run| format!("{}: {}", run.first().map_or(String::new(), |s| name(s)), told(run))).collect();
         vec![format!("{} {}", day.weekday(), day), at_work(&stints), work.join("; ")]
     };

@@ -11,7 +11,7 @@ use crate::placement::{Depth, PlaceRequest, Placement, Why, place, within_reach}
 /// Mean depth over the trees, as a multiple of what they need, from which on leaving some to the bucket is looked at: fields
 /// that are served from all sides come out at 1.2 to 1.6. Our judgment.
 const UNEVEN: f64 = 1.75;
-/// Shares of the trees that may be left out.
+/// Shares of the trees that may be left out. Our judgment.
 const SHARES: [f64; 3] = [0.02, 0.05, 0.1];
 /// Minutes with the bucket count so many times: they are heavier than minutes beside a running sprinkler. Our judgment.
 const HEAVY: f64 = 2.0;
@@ -49,7 +49,11 @@ pub(super) fn best(asked: &Asked<'_>, map: &FieldMap, request: &PlaceRequest, co
     for share in SHARES {
         let Some(left) = hardest.get(..(share * trees as f64).ceil() as usize).filter(|left| left.len() < hardest.len()) else { break };
         let mut target_mm = vec![asked.target_mm; trees];
-        left.iter().for_each(|&tree| target_mm.iter_mut().skip(tree).take(1).for_each(|mm| *mm = 0.0));
+        for &tree in left {
+            if let Some(mm) = target_mm.get_mut(tree) {
+                *mm = 0.0;
+            }
+        }
         let eased = PlaceRequest { target_mm: Depth::Each(target_mm), ..request.clone() };
         let new = served(asked, map, place(&eased, control)?, left)?;
         if new.cost_min < best.as_ref().map_or((1.0 - WORTH) * all.cost_min, |b| b.cost_min) {

@@ -21,7 +21,7 @@ use crate::farm::{AreaKind, Farm, FarmBlock, FieldMap, Head, Places, TreePlace};
 use crate::geom::{Plane, Xy, length, minus};
 use crate::hydraulics::{Engine, Limits};
 use crate::placement::{Field, HoseRun, Hydrant, MOST_TREES, PlaceRequest, Placement, Positions, Why};
-use crate::sprinkler::{Overlapped, overlapped};
+use crate::sprinkler::Overlapped;
 use leave::Served;
 
 /// Linear programs that the search for a block's sets may solve: more finds little, and a plan is wanted at once.
@@ -136,7 +136,6 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
             one_run_share: pace.one_run_share,
         });
     }
-    let ground_m2 = map.outline.area_m2() / sets.len().max(1) as f64;
     Ok(SetsPlan {
         problem: None,
         head: Some(head_here(head)),
@@ -151,12 +150,11 @@ fn placed(asked: &Asked<'_>, map: &FieldMap, head: &Head, request: &PlaceRequest
         over_trees: placement.over_trees,
         trees_after: None,
         // counted at the trees: part circles and what falls beside the block are no circles there
-        rates: if sets.is_empty() {
-            None
-        } else {
-            let own = overlapped(&head.sprinkler, ground_m2)?;
-            Some(Overlapped { circles: paces.circles, overlapped_mm_h: paces.hour_of_each_mm, ..own })
-        },
+        rates: (!sets.is_empty()).then(|| Overlapped {
+            own_circle_mm_h: head.sprinkler.mean_rate_mm_h(),
+            overlapped_mm_h: paces.hour_of_each_mm,
+            circles: paces.circles,
+        }),
         gross_mm: placement.depths_mm.iter().sum::<f64>() / map.trees.len().max(1) as f64 / (1.0 - head.sprinkler.input().spray_loss),
         day: day(asked.farm, &sets),
         outline_m: map.outline.outline().to_vec(),

@@ -213,7 +213,7 @@ impl PlannedSet {
     pub(in crate::farm::plan) fn hose_words(&self) -> String {
         let arc = self.arc_deg.map(|(arc, facing)| {
             let shape = if (arc - 180.0).abs() < 0.5 { "half circle".to_string() } else { format!("arc of {arc:.0} deg") };
-            format!("{shape} facing {} ({:.0} deg)", compass(facing), whole(facing))
+            format!("{shape} facing {} ({:.0} deg)", wind(facing).0, whole(facing))
         });
         self.hydrant.iter().cloned().chain(arc).collect::<Vec<_>>().join("; ")
     }
@@ -261,8 +261,7 @@ impl TreesAfter {
 impl FirstTree {
     /// Where row 1 and tree 1 are, by compass.
     fn words(self) -> String {
-        const WINDS: [&str; 8] = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
-        let wind = |deg: f64| WINDS.get((deg / 45.0).round().rem_euclid(8.0) as usize).unwrap_or(&"north");
+        let wind = |deg: f64| wind(deg).1;
         format!("row 1 is farthest {}; count trees from the {} end", wind(self.along_deg + 90.0), wind(self.along_deg + 180.0))
     }
 }
@@ -272,10 +271,20 @@ fn whole(facing_deg: f64) -> f64 {
     facing_deg.round() % 360.0
 }
 
-/// The nearest of eight winds.
-fn compass(facing_deg: f64) -> &'static str {
-    const WINDS: [&str; 8] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
-    WINDS.get((facing_deg / 45.0).round().rem_euclid(8.0) as usize).unwrap_or(&"N")
+/// The nearest of eight winds, in short and in full.
+fn wind(bearing_deg: f64) -> (&'static str, &'static str) {
+    const NORTH: (&str, &str) = ("N", "north");
+    const WINDS: [(&str, &str); 8] = [
+        NORTH,
+        ("NE", "northeast"),
+        ("E", "east"),
+        ("SE", "southeast"),
+        ("S", "south"),
+        ("SW", "southwest"),
+        ("W", "west"),
+        ("NW", "northwest"),
+    ];
+    WINDS.get((bearing_deg / 45.0).round().rem_euclid(8.0) as usize).copied().unwrap_or(NORTH)
 }
 
 /// Trees, water, loads and time of a bucket list, and the ring that the water goes on.

@@ -39,10 +39,16 @@ pub(in crate::farm::plan) fn at_work(stints: &[&Stint]) -> String {
     spans.into_iter().map(|(begin, end)| from_to(begin, end)).collect::<Vec<_>>().join(", ")
 }
 
+/// ", sprinkler 2" for a run of a schedule with several, nothing where there is one.
+pub(in crate::farm::plan) fn with_sprinkler(schedule: &Schedule) -> impl Fn(&Stint) -> String {
+    let several = schedule.timetable.iter().any(|s| s.sprinkler > 1);
+    move |stint| if several { format!(", sprinkler {}", stint.sprinkler) } else { String::new() }
+}
+
 /// Sets that follow on each other in one block, in one line.
 pub(super) fn timetable(schedule: &Schedule) -> Table {
     let mut runs: Vec<Vec<&Stint>> = Vec::new();
-    let several = schedule.timetable.iter().any(|s| s.sprinkler > 1);
+    let with = with_sprinkler(schedule);
     for stint in &schedule.timetable {
         let follows = |run: &Vec<&Stint>| run.last().is_some_and(|l| l.job == stint.job && l.begin.date() == stint.begin.date());
         let own = runs.iter_mut().rev().find(|run| run.last().is_some_and(|l| l.sprinkler == stint.sprinkler));
@@ -59,11 +65,7 @@ pub(super) fn timetable(schedule: &Schedule) -> Table {
         let moving = if moved > 0.0 { format!(", {} to move", show::minutes(moved)) } else { String::new() };
         let day = first.begin.date();
         let day = if day - schedule.now.date() < 7 { day.weekday().to_string() } else { format!("{} {day}", day.weekday()) };
-        Some(vec![
-            format!("{day} {}", at_work(run)),
-            if several { format!("{}, sprinkler {}", first.job, first.sprinkler) } else { first.job.clone() },
-            format!("{}{moving}", on.join(", ")),
-        ])
+        Some(vec![format!("{day} {}", at_work(run)), format!("{}{}", first.job, with(first)), format!("{}{moving}", on.join(", "))])
     };
     Table {
         caption: "Each block gets what it will lack on the day that it is served, so minutes grow while it waits.".into(),

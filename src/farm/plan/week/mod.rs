@@ -12,7 +12,7 @@ mod season;
 mod supply;
 mod text;
 
-pub(super) use clock::{at_work, from_to};
+pub(super) use clock::{at_work, from_to, with_sprinkler};
 pub(super) use text::listed;
 
 pub use content::{Advice, BlockWork, BlockWorth, CostPlan, HeatWatch, HotDay, NextBlock, SupplyPlan, WeekPlan};
